@@ -1,0 +1,1 @@
+//! The ground floor: pure computing, no IO, no clock, no database.
