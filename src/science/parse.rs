@@ -1,0 +1,562 @@
+//! Reading what people type: numbers with a point or a comma, and quantities with their unit.
+//!
+//! Whatever could be read in two ways is refused with both readings, because the number may go
+//! into a can of concentrate. No input makes these functions panic.
+
+use thiserror::Error;
+
+use super::quantity::{Celsius, Length, Mass, OutOfRange, Volume, within};
+use super::strength::{Basis, Strength, StrengthError};
+use super::units::{
+    LENGTHS, LengthUnit, MASSES, MassUnit, Row, TemperatureUnit, VOLUMES, VolumeUnit,
+};
+
+/// Why a typed text is not taken.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum ParseError {
+    /// Nothing was typed.
+    #[error("Enter a number")]
+    Empty,
+    /// Longer than any quantity.
+    #[error("That is longer than any number with its unit")]
+    TooLong,
+    /// Not digits with at most one separator.
+    #[error("'{typed}' is not a number. Use plain digits, for example 12.5")]
+    NotANumber {
+        /// What stood where the number should be.
+        typed: String,
+    },
+    /// A comma that may part thousands or decimals.
+    #[error("'{typed}' can be read as {whole} or as {decimal}. Write {whole} or {decimal_long}")]
+    Ambiguous {
+        /// As typed.
+        typed: String,
+        /// With the comma as a mark of thousands.
+        whole: String,
+        /// With the comma as the decimal mark.
+        decimal: String,
+        /// The decimal written so that it can be read in one way only.
+        decimal_long: String,
+    },
+    /// More than one point or comma.
+    #[error("'{typed}' has more than one point or comma. Write thousands without a mark: 1234.5")]
+    TwoSeparators {
+        /// As typed.
+        typed: String,
+    },
+    /// A number without its unit where the field has none of its own.
+    #[error("Add the unit: {accepted}")]
+    UnitMissing {
+        /// The units that are read here.
+        accepted: &'static str,
+    },
+    /// A unit that this field cannot be in.
+    #[error("'{unit}' is not a unit for this. Use {accepted}")]
+    UnknownUnit {
+        /// As typed.
+        unit: String,
+        /// The units that are read here.
+        accepted: &'static str,
+    },
+    /// 'gal' without whose gallon.
+    #[error(
+        "Write US gal or imp gal: a US gallon is 3.785\u{a0}L, an imperial gallon 4.546\u{a0}L"
+    )]
+    BareGallon,
+    /// 'fl oz' without whose ounce.
+    #[error(
+        "Write US fl oz or imp fl oz: a US fluid ounce is 29.57\u{a0}mL, an imperial one 28.41\u{a0}mL"
+    )]
+    BareFluidOunce,
+    /// '%' without its basis.
+    #[error(
+        "Write % w/w or % w/v: {number}\u{a0}% by weight and {number}\u{a0}% by volume of solution are different strengths. The basis stands on the label or the safety data sheet"
+    )]
+    BasisMissing {
+        /// The number typed.
+        number: String,
+    },
+    /// '% v/v'.
+    #[error(
+        "% v/v has no agreed meaning for hydrogen peroxide. Look for % w/w, % w/v, vol or g/L on the label, or ask the supplier"
+    )]
+    VolumeByVolume,
+    /// Beyond the limits of the quantity.
+    #[error(transparent)]
+    OutOfRange(#[from] OutOfRange),
+    /// Beyond the limits of a strength.
+    #[error(transparent)]
+    Strength(#[from] StrengthError),
+}
+
+const VOLUME_UNITS: &str = "mL, L, m3, US gal, imp gal, US fl oz or imp fl oz";
+const LENGTH_UNITS: &str = "mm, cm, m, in or ft";
+const MASS_UNITS: &str = "mg, g, kg, lb or oz";
+const TEMPERATURE_UNITS: &str = "C or F";
+const STRENGTH_UNITS: &str = "% w/w, % w/v, vol, g/L, mg/L or ppm";
+
+/// No typed quantity is longer.
+const LONGEST: usize = 60;
+
+/// The largest volume that is taken for one: 1 000 m³.
+pub const MOST_LITRES: f64 = 1_000_000.0;
+/// The largest length that is taken for one: 1 km.
+pub const MOST_METRES: f64 = 1_000.0;
+/// The largest mass that is taken for one: 1 000 t.
+pub const MOST_GRAMS: f64 = 1_000_000_000.0;
+
+/// A decimal number with a point or a comma. Thousands may be parted by spaces.
+///
+/// # Errors
+/// Whatever is not a number, or could be read in two ways: '1,234' may be 1234 or 1.234.
+///
+/// ```
+/// use slackwater::science::parse;
+/// assert_eq!(parse::decimal("12,5").unwrap(), 12.5);
+/// assert_eq!(parse::decimal("1 240").unwrap(), 1240.0);
+/// assert_eq!(parse::decimal("3.785").unwrap(), 3.785);
+/// assert_eq!(
+///     parse::decimal("1,234").unwrap_err().to_string(),
+///     "'1,234' can be read as 1234 or as 1.234. Write 1234 or 1.2340"
+/// );
+/// assert!(parse::decimal("1,234.5").is_err());
+/// assert!(parse::decimal("1e3").is_err());
+/// ```
+pub fn decimal(text: &str) -> Result<f64, ParseError> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(ParseError::Empty);
+    }
+    if text.chars().count() > LONGEST {
+        return Err(ParseError::TooLong);
+    }
+    let not_a_number = || ParseError::NotANumber {
+        typed: text.to_owned(),
+    };
+    let (sign, digits) = match text.chars().next() {
+        Some('-' | '−') => (-1.0, text.trim_start_matches(['-', '−'])),
+        Some('+') => (1.0, text.trim_start_matches('+')),
+        _ => (1.0, text),
+    };
+    if text
+        .chars()
+        .filter(|c| matches!(c, '-' | '−' | '+'))
+        .count()
+        > 1
+    {
+        return Err(not_a_number());
+    }
+    let digits = without_spaces_between_thousands(digits.trim_start()).ok_or_else(not_a_number)?;
+    if !digits
+        .chars()
+        .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        || !digits.chars().any(|c| c.is_ascii_digit())
+    {
+        return Err(not_a_number());
+    }
+    if digits.chars().filter(|c| !c.is_ascii_digit()).count() > 1 {
+        return Err(ParseError::TwoSeparators {
+            typed: text.to_owned(),
+        });
+    }
+    if let Some((before, after)) = digits.split_once(',') {
+        let thousands = (1..=3).contains(&before.len()) && !before.starts_with('0');
+        if thousands && after.len() == 3 {
+            return Err(ParseError::Ambiguous {
+                typed: text.to_owned(),
+                whole: format!("{before}{after}"),
+                decimal: format!("{before}.{after}"),
+                decimal_long: format!("{before}.{after}0"),
+            });
+        }
+    }
+    let number: f64 = digits
+        .replace(',', ".")
+        .parse()
+        .map_err(|_| not_a_number())?;
+    Ok(if number == 0.0 { 0.0 } else { sign * number })
+}
+
+/// Joins '1 240' to '1240'. Spaces anywhere else than between groups of three make it no number.
+fn without_spaces_between_thousands(text: &str) -> Option<String> {
+    if !text.contains(is_space) {
+        return Some(text.to_owned());
+    }
+    let groups: Vec<&str> = text.split(is_space).collect();
+    let (last, earlier) = groups.split_last()?;
+    let whole_of_last = last.split(['.', ',']).next()?;
+    let digits = |group: &str| group.chars().all(|c| c.is_ascii_digit());
+    let first_fits = earlier
+        .first()
+        .is_some_and(|group| (1..=3).contains(&group.len()));
+    let rest_fits =
+        earlier.iter().skip(1).all(|group| group.len() == 3) && whole_of_last.len() == 3;
+    (first_fits && rest_fits && earlier.iter().all(|group| digits(group)) && digits(whole_of_last))
+        .then(|| groups.concat())
+}
+
+fn is_space(c: char) -> bool {
+    matches!(c, ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}')
+}
+
+/// Parts '180 L' into its number and its unit, the unit in lower case without spaces and stops.
+fn number_and_unit(text: &str) -> Result<(&str, &str, String), ParseError> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(ParseError::Empty);
+    }
+    if text.chars().count() > LONGEST {
+        return Err(ParseError::TooLong);
+    }
+    let belongs =
+        |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−' | '+') || is_space(c);
+    let end = text.find(|c| !belongs(c)).unwrap_or(text.len());
+    let (number, unit) = text.split_at(end);
+    if number.trim().is_empty() {
+        return Err(ParseError::NotANumber {
+            typed: text.to_owned(),
+        });
+    }
+    let unit = unit.trim();
+    let plain = unit
+        .chars()
+        .filter(|c| !c.is_whitespace() && !is_space(*c) && !matches!(c, '.' | '(' | ')'))
+        .flat_map(char::to_lowercase)
+        .collect();
+    Ok((number.trim(), unit, plain))
+}
+
+/// The unit of a text, or the field's own when none was typed.
+fn unit_from<U: Copy>(
+    table: &'static [Row<U>],
+    typed: &str,
+    plain: &str,
+    field: Option<U>,
+    accepted: &'static str,
+) -> Result<U, ParseError> {
+    if plain.is_empty() {
+        return field.ok_or(ParseError::UnitMissing { accepted });
+    }
+    table
+        .iter()
+        .find(|row| row.spellings.contains(&plain))
+        .map(|row| row.unit)
+        .ok_or_else(|| ParseError::UnknownUnit {
+            unit: typed.to_owned(),
+            accepted,
+        })
+}
+
+/// A volume, from nothing to 1 000 m³. A number alone takes the unit of the field.
+///
+/// # Errors
+/// Not a number, an unknown unit, 'gal' or 'fl oz' without whose, or beyond the limits.
+///
+/// ```
+/// use slackwater::science::parse;
+/// use slackwater::science::quantity::in_litres;
+/// use slackwater::science::units::VolumeUnit;
+/// assert_eq!(in_litres(parse::volume("180 L", None).unwrap()), 180.0);
+/// assert_eq!(in_litres(parse::volume("2,5", Some(VolumeUnit::Litre)).unwrap()), 2.5);
+/// assert!((in_litres(parse::volume("10 US gal", None).unwrap()) - 37.85411784).abs() < 1e-9);
+/// assert!(parse::volume("10 gal", None).unwrap_err().to_string().starts_with("Write US gal or imp gal"));
+/// ```
+pub fn volume(text: &str, field: Option<VolumeUnit>) -> Result<Volume, ParseError> {
+    let (number, typed, plain) = number_and_unit(text)?;
+    match plain.as_str() {
+        "gal" | "gals" | "gallon" | "gallons" => return Err(ParseError::BareGallon),
+        "floz" | "fluidounce" | "fluidounces" | "oz" | "ounce" | "ounces" => {
+            return Err(ParseError::BareFluidOunce);
+        }
+        _ => {}
+    }
+    let unit = unit_from(VOLUMES, typed, &plain, field, VOLUME_UNITS)?;
+    let factor = unit.row().factor;
+    let number = decimal(number)?;
+    within("A volume", number * factor, 0.0, MOST_LITRES, "\u{a0}L")?;
+    Ok(unit.of(number))
+}
+
+/// A length, from nothing to 1 km. A number alone takes the unit of the field.
+///
+/// # Errors
+/// Not a number, an unknown unit, or beyond the limits.
+///
+/// ```
+/// use slackwater::science::parse;
+/// use slackwater::science::quantity::in_millimetres;
+/// assert!((in_millimetres(parse::length("4 ft", None).unwrap()) - 1219.2).abs() < 1e-9);
+/// ```
+pub fn length(text: &str, field: Option<LengthUnit>) -> Result<Length, ParseError> {
+    let (number, typed, plain) = number_and_unit(text)?;
+    let unit = unit_from(LENGTHS, typed, &plain, field, LENGTH_UNITS)?;
+    let number = decimal(number)?;
+    within(
+        "A length",
+        number * unit.row().factor,
+        0.0,
+        MOST_METRES,
+        "\u{a0}m",
+    )?;
+    Ok(unit.of(number))
+}
+
+/// A mass, from nothing to 1 000 t. A number alone takes the unit of the field.
+///
+/// # Errors
+/// Not a number, an unknown unit, or beyond the limits.
+pub fn mass(text: &str, field: Option<MassUnit>) -> Result<Mass, ParseError> {
+    let (number, typed, plain) = number_and_unit(text)?;
+    let unit = unit_from(MASSES, typed, &plain, field, MASS_UNITS)?;
+    let number = decimal(number)?;
+    within(
+        "A mass",
+        number * unit.row().factor,
+        0.0,
+        MOST_GRAMS,
+        "\u{a0}g",
+    )?;
+    Ok(unit.of(number))
+}
+
+/// A temperature, -50 to 150 °C. A number alone takes the unit of the field.
+///
+/// # Errors
+/// Not a number, an unknown unit, or beyond the limits.
+///
+/// ```
+/// use slackwater::science::parse;
+/// assert_eq!(parse::temperature("68 °F", None).unwrap().degrees(), 20.0);
+/// ```
+pub fn temperature(text: &str, field: Option<TemperatureUnit>) -> Result<Celsius, ParseError> {
+    let (number, typed, plain) = number_and_unit(text)?;
+    let unit = match plain.trim_start_matches(['°', 'º']) {
+        "" if plain.is_empty() => field.ok_or(ParseError::UnitMissing {
+            accepted: TEMPERATURE_UNITS,
+        })?,
+        "c" | "degc" | "celsius" | "degreescelsius" => TemperatureUnit::Celsius,
+        "f" | "degf" | "fahrenheit" | "degreesfahrenheit" => TemperatureUnit::Fahrenheit,
+        _ => {
+            return Err(ParseError::UnknownUnit {
+                unit: typed.to_owned(),
+                accepted: TEMPERATURE_UNITS,
+            });
+        }
+    };
+    Ok(Celsius::new(unit.to_celsius(decimal(number)?))?)
+}
+
+/// A strength with its basis. A number alone takes the basis of the field, and so does a bare '%'
+/// when the field counts in percent. 'ppm' is read as mg/L.
+///
+/// # Errors
+/// Not a number, a percent whose basis is unknown, '% v/v', an unknown unit, or beyond the limits.
+///
+/// ```
+/// use slackwater::science::parse;
+/// use slackwater::science::strength::Basis;
+/// let stock = parse::strength("35 % w/w", None).unwrap();
+/// assert_eq!((stock.value(), stock.basis()), (35.0, Basis::PercentWw));
+/// assert_eq!(parse::strength("5 ppm", None).unwrap().basis(), Basis::MilligramsPerLitre);
+/// assert!(parse::strength("35 %", None).unwrap_err().to_string().starts_with("Write % w/w or % w/v"));
+/// assert!(parse::strength("35 % v/v", None).is_err());
+/// ```
+pub fn strength(text: &str, field: Option<Basis>) -> Result<Strength, ParseError> {
+    let (number, typed, plain) = number_and_unit(text)?;
+    let plain = plain.replace("percent", "%");
+    let basis = match plain.as_str() {
+        "" => field.ok_or(ParseError::UnitMissing {
+            accepted: STRENGTH_UNITS,
+        })?,
+        "%" => match field {
+            Some(basis @ (Basis::PercentWw | Basis::PercentWv)) => basis,
+            _ => {
+                return Err(ParseError::BasisMissing {
+                    number: number.to_owned(),
+                });
+            }
+        },
+        "%w/w" | "%ww" | "w/w%" | "%wt" | "wt%" | "%m/m" | "%byweight" | "%wt/wt" => {
+            Basis::PercentWw
+        }
+        "%w/v" | "%wv" | "w/v%" | "%m/v" | "%wt/vol" => Basis::PercentWv,
+        "%v/v" | "%vv" | "v/v%" | "%vol" | "vol%" | "%byvolume" | "v/v" => {
+            return Err(ParseError::VolumeByVolume);
+        }
+        "vol" | "vols" | "volume" | "volumes" => Basis::VolumeStrength,
+        "g/l" | "gramsperlitre" | "gramsperliter" => Basis::GramsPerLitre,
+        "mg/l" | "ppm" | "milligramsperlitre" | "milligramsperliter" => Basis::MilligramsPerLitre,
+        _ => {
+            return Err(ParseError::UnknownUnit {
+                unit: typed.to_owned(),
+                accepted: STRENGTH_UNITS,
+            });
+        }
+    };
+    Ok(Strength::new(decimal(number)?, basis)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::science::quantity::in_litres;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_number_is_read_in_one_way_or_refused() {
+        for (text, expect) in [
+            ("0,125", 0.125),
+            ("1234,567", 1234.567),
+            (" 7 ", 7.0),
+            ("-4", -4.0),
+            ("−4,5", -4.5),
+            ("+3", 3.0),
+            (".5", 0.5),
+            ("5.", 5.0),
+            ("1\u{a0}240", 1240.0),
+            ("12 345 678.5", 12_345_678.5),
+            ("1\u{202f}240,5", 1240.5),
+            ("007", 7.0),
+            ("-0", 0.0),
+        ] {
+            assert_eq!(decimal(text).unwrap(), expect, "{text}");
+        }
+        for text in [
+            "", " ", "1,234", "12,345", "999,000", "1.234,5", "1,234.5", "1.2.3", "1,2,3", "1 2",
+            "12 34", "1234 567", "1 2345", "nan", "inf", "1e3", "0x10", "½", "1/2", "--1", "1-2",
+            ".", ",", "-", "١٢", "1’234",
+        ] {
+            assert!(decimal(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn volumes_name_their_unit() {
+        let read = |text: &str| volume(text, None).map(in_litres);
+        for (text, expect) in [
+            ("180 L", 180.0),
+            ("180l", 180.0),
+            ("250 mL", 0.25),
+            ("1.5 m3", 1500.0),
+            ("2 m³", 2000.0),
+            ("1 imp gal", 4.54609),
+            ("1 US gal.", 3.785411784),
+            ("8 us fl oz", 8.0 * 0.0295735295625),
+            ("1 Imp. fl. oz.", 0.0284130625),
+            ("3 litres", 3.0),
+        ] {
+            assert!((read(text).unwrap() - expect).abs() < 1e-12, "{text}");
+        }
+        assert_eq!(read("4 gallons"), Err(ParseError::BareGallon));
+        assert_eq!(read("4 oz"), Err(ParseError::BareFluidOunce));
+        assert_eq!(
+            volume("4 gal", Some(VolumeUnit::UsGallon)),
+            Err(ParseError::BareGallon)
+        );
+        for text in [
+            "180",
+            "180 kg",
+            "-1 L",
+            "1000001 L",
+            "L",
+            "9999999999999999999999999999 L",
+        ] {
+            assert!(read(text).is_err(), "{text}");
+        }
+        assert!(read("1000000 L").is_ok() && read("0 L").is_ok());
+        let refused = read("-1 L").unwrap_err().to_string();
+        assert_eq!(
+            refused,
+            "A volume must lie from 0 to 1000000\u{a0}L, and -1\u{a0}L does not"
+        );
+    }
+
+    #[test]
+    fn strengths_name_their_basis() {
+        for (text, value, basis) in [
+            ("35 % w/w", 35.0, Basis::PercentWw),
+            ("35% (w/w)", 35.0, Basis::PercentWw),
+            ("3 % W/V", 3.0, Basis::PercentWv),
+            ("130 vol", 130.0, Basis::VolumeStrength),
+            ("10 volumes", 10.0, Basis::VolumeStrength),
+            ("30 g/L", 30.0, Basis::GramsPerLitre),
+            ("0,5 mg/l", 0.5, Basis::MilligramsPerLitre),
+            ("27.5 percent by weight", 27.5, Basis::PercentWw),
+            ("6 per cent w/v", 6.0, Basis::PercentWv),
+        ] {
+            let read = strength(text, None).unwrap();
+            assert_eq!((read.value(), read.basis()), (value, basis), "{text}");
+        }
+        assert_eq!(
+            strength("3 %", Some(Basis::PercentWv)).unwrap().basis(),
+            Basis::PercentWv
+        );
+        assert!(matches!(
+            strength("3 %", Some(Basis::GramsPerLitre)),
+            Err(ParseError::BasisMissing { .. })
+        ));
+        assert_eq!(strength("70 vol%", None), Err(ParseError::VolumeByVolume));
+        for text in [
+            "35",
+            "% w/w",
+            "101 % w/w",
+            "-1 g/L",
+            "35 % abv",
+            "2000000 ppm",
+        ] {
+            assert!(strength(text, None).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn temperatures_and_lengths() {
+        assert_eq!(temperature("-5 C", None).unwrap().degrees(), -5.0);
+        assert_eq!(
+            temperature("20", Some(TemperatureUnit::Celsius))
+                .unwrap()
+                .degrees(),
+            20.0
+        );
+        assert!(temperature("20 °", Some(TemperatureUnit::Celsius)).is_err());
+        assert!(temperature("20 K", None).is_err() && temperature("151 C", None).is_err());
+        assert_eq!(
+            length("12 in", None).unwrap(),
+            length("1 ft", None).unwrap()
+        );
+        assert!(length("1001 m", None).is_err());
+        assert!(
+            (crate::science::quantity::in_grams(mass("1 lb", None).unwrap()) - 453.59237).abs()
+                < 1e-9
+        );
+    }
+
+    proptest! {
+        #[test]
+        fn no_text_panics(text in "\\PC{0,80}") {
+            let _ = decimal(&text);
+            let _ = volume(&text, Some(VolumeUnit::Litre));
+            let _ = length(&text, None);
+            let _ = mass(&text, None);
+            let _ = temperature(&text, None);
+            let _ = strength(&text, None);
+        }
+
+        #[test]
+        fn near_numbers_never_panic_and_never_lie(text in "[-+]?[0-9 .,\u{a0}]{0,12}( ?(L|mL|gal|%|% w/w))?") {
+            if let Ok(volume) = volume(&text, None) {
+                let litres = in_litres(volume);
+                prop_assert!((0.0..=MOST_LITRES * (1.0 + 1e-12)).contains(&litres));
+            }
+            if let Ok(strength) = strength(&text, None) {
+                prop_assert!((0.0..=100.0).contains(&strength.value()));
+            }
+        }
+
+        #[test]
+        fn plain_decimals_come_back(thousandths in 0..=999_999_999i64) {
+            let number = thousandths as f64 / 1000.0;
+            let text = format!("{number}");
+            prop_assert_eq!(decimal(&text).unwrap(), number);
+        }
+    }
+}
