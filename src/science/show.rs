@@ -1,6 +1,6 @@
 //! Showing quantities: sensible figures, no-break spaces before units and between thousands.
 
-use super::quantity::{Celsius, Length, Mass, Volume, in_grams, in_litres, in_millimetres};
+use super::quantity::{Celsius, Length, Mass, Volume, in_grams, in_millimetres};
 use super::strength::Strength;
 use super::units::{LengthUnit, MassUnit, TemperatureUnit, Units, VolumeUnit};
 
@@ -187,7 +187,7 @@ pub fn strength(strength: Strength) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::science::quantity::{grams, litres, millimetres};
+    use crate::science::quantity::{grams, in_litres, litres, millimetres};
     use crate::science::{parse, strength::Basis};
     use proptest::prelude::*;
 
@@ -215,7 +215,7 @@ mod tests {
         #[test]
         fn what_is_shown_can_be_typed_back(ml in 1..=50_000_000i64, units in 0..3usize) {
             let shown = volume(litres(ml as f64 / 1000.0), Units::ALL[units]);
-            let back = crate::science::quantity::in_litres(parse::volume(&shown, None).unwrap()) * 1000.0;
+            let back = in_litres(parse::volume(&shown, None).unwrap()) * 1000.0;
             prop_assert!((back - ml as f64).abs() <= ml as f64 * 0.000_51 + 1e-9, "{shown}");
         }
 

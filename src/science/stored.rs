@@ -134,6 +134,21 @@ impl Millilitres {
     }
 }
 
+impl MillilitreChange {
+    /// The change as a volume, negative for what was drawn.
+    pub fn volume(self) -> Volume {
+        Volume::new::<milliliter>(self.0 as f64)
+    }
+
+    /// The whole millilitres nearest to a signed volume.
+    ///
+    /// # Errors
+    /// Beyond the limits.
+    pub fn nearest(volume: Volume) -> Result<Self, OutOfRange> {
+        Self::rounded(volume.get::<milliliter>())
+    }
+}
+
 impl Millimetres {
     /// The length.
     pub fn length(self) -> Length {

@@ -156,7 +156,7 @@ impl Strength {
 
     /// The number a label would print as percent: the first figure of '35 % w/w' or '3 % w/v',
     /// and of g/L and mg/L the same amount in g per 100 mL. Volume strength has none.
-    pub(crate) fn label_percent(self) -> Option<f64> {
+    pub fn label_percent(self) -> Option<f64> {
         match self.basis {
             Basis::PercentWw | Basis::PercentWv => Some(self.value),
             Basis::GramsPerLitre => Some(self.value / 10.0),
