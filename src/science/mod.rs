@@ -12,3 +12,16 @@ pub mod units;
 
 pub mod peroxide;
 pub mod water;
+
+mod numeric;
+pub mod viscosity;
+
+pub mod fitting;
+pub mod flood_time;
+pub mod pipe;
+pub mod pump;
+
+pub mod drain;
+pub mod mixing;
+pub mod orifice;
+pub mod overflow;

@@ -1,0 +1,390 @@
+//! Pumps: the curve from what is known of one, and the flow it gives against a lift.
+
+use uom::si::f64::{Length, VolumeRate};
+use uom::si::length::meter;
+use uom::si::volume_rate::{cubic_meter_per_second, liter_per_minute};
+
+use super::numeric::falling_root;
+use super::pipe::{Loss, Run};
+use super::range::{OutOfRange, within};
+use super::viscosity::Liquid;
+
+/// Flows are solved to this, m³/s (0.000 06 L/min).
+const FLOW_TOLERANCE: f64 = 1e-9;
+
+/// Head of a pump as a falling function of its flow: H = H₀ - (H₀ Qm⁻ⁿ) Qⁿ.
+///
+/// All three ways to know a pump end in this form: the duty point rule and the parabola have
+/// n = 2, the straight line n = 1, three points their own n.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Curve {
+    shut_off_m: f64,
+    free_m3_per_s: f64,
+    exponent: f64,
+}
+
+/// What two published numbers say about a pump: the true curve lies between two.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Band {
+    /// Parabola: the most that the pump gives.
+    pub upper: Curve,
+    /// Straight line: the least that it gives.
+    pub lower: Curve,
+}
+
+fn head_in_range(what: &'static str, head: Length) -> Result<f64, OutOfRange> {
+    within(what, head.get::<meter>(), "m", 0.01..=100.0)
+}
+
+fn flow_in_range(what: &'static str, flow: VolumeRate) -> Result<f64, OutOfRange> {
+    within(what, flow.get::<liter_per_minute>(), "L/min", 0.01..=2000.0)?;
+    Ok(flow.get::<cubic_meter_per_second>())
+}
+
+impl Curve {
+    /// Curve through one duty point: H = Hd (4/3 - (Q/Qd)²/3).
+    ///
+    /// A rule, not a measurement: no flow at 4/3 of the duty head, free flow at twice the duty
+    /// flow. Source: US EPA water network manual, pump curves. Range: head 0.01 to 100 m, flow
+    /// 0.01 to 2000 L/min.
+    ///
+    /// ```
+    /// use slackwater::science::pump::Curve;
+    /// use uom::si::f64::{Length, VolumeRate};
+    /// use uom::si::length::meter;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let curve =
+    ///     Curve::from_duty_point(Length::new::<meter>(1.5), VolumeRate::new::<liter_per_minute>(15.0))?;
+    /// assert!((curve.shut_off_head().get::<meter>() - 2.0).abs() < 1e-12);
+    /// assert!((curve.free_flow().get::<liter_per_minute>() - 30.0).abs() < 1e-12);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A head or flow outside the range.
+    pub fn from_duty_point(head: Length, flow: VolumeRate) -> Result<Self, OutOfRange> {
+        let head_m = head_in_range("duty head", head)?;
+        let flow = flow_in_range("duty flow", flow)?;
+        Ok(Self {
+            shut_off_m: head_m * 4.0 / 3.0,
+            free_m3_per_s: 2.0 * flow,
+            exponent: 2.0,
+        })
+    }
+
+    /// Curve H = H₀ - a Qⁿ through the shut-off head and two points at flow.
+    ///
+    /// n = ln((H₀-H₂)/(H₀-H₁)) / ln(Q₂/Q₁), a = (H₀-H₁)/Q₁ⁿ. Source: US EPA water network
+    /// manual, pump curves. Range: heads to 100 m falling, flows 0.01 to 2000 L/min rising, n
+    /// from 0.2 to 10.
+    ///
+    /// ```
+    /// use slackwater::science::pump::Curve;
+    /// use uom::si::f64::{Length, VolumeRate};
+    /// use uom::si::length::meter;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let (m, l) = (Length::new::<meter>, VolumeRate::new::<liter_per_minute>);
+    /// let curve = Curve::from_three_points(m(2.0), (l(100.0), m(1.0)), (l(300.0), m(0.0)))?;
+    /// assert!((curve.head(l(200.0)).get::<meter>() - 0.4514374).abs() < 1e-7);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A value outside the range, or points that do not fall.
+    pub fn from_three_points(
+        shut_off: Length,
+        middle: (VolumeRate, Length),
+        far: (VolumeRate, Length),
+    ) -> Result<Self, OutOfRange> {
+        let h0 = head_in_range("shut-off head", shut_off)?;
+        let q1 = flow_in_range("flow at the middle point", middle.0)?;
+        flow_in_range("flow at the far point", far.0)?;
+        let q2 = within(
+            "flow at the far point",
+            far.0.get::<liter_per_minute>(),
+            "L/min",
+            middle.0.get::<liter_per_minute>() * 1.01..=2000.0,
+        )? * VolumeRate::new::<liter_per_minute>(1.0).get::<cubic_meter_per_second>();
+        let h1 = within(
+            "head at the middle point",
+            middle.1.get::<meter>(),
+            "m",
+            0.0..=h0 * 0.999,
+        )?;
+        let h2 = within(
+            "head at the far point",
+            far.1.get::<meter>(),
+            "m",
+            0.0..=h1 * 0.999,
+        )?;
+        let n = ((h0 - h2) / (h0 - h1)).ln() / (q2 / q1).ln();
+        let exponent = within("exponent of the pump curve", n, "", 0.2..=10.0)?;
+        // H = 0 where a Qⁿ = H₀.
+        let free = q1 * (h0 / (h0 - h1)).powf(1.0 / exponent);
+        Ok(Self {
+            shut_off_m: h0,
+            free_m3_per_s: free,
+            exponent,
+        })
+    }
+
+    /// Head against which the pump gives no flow.
+    #[must_use]
+    pub fn shut_off_head(&self) -> Length {
+        Length::new::<meter>(self.shut_off_m)
+    }
+
+    /// Flow against no head at all: what an overflow must be able to pass.
+    #[must_use]
+    pub fn free_flow(&self) -> VolumeRate {
+        VolumeRate::new::<cubic_meter_per_second>(self.free_m3_per_s)
+    }
+
+    /// Exponent n of the curve.
+    #[must_use]
+    pub fn exponent(&self) -> f64 {
+        self.exponent
+    }
+
+    /// Head at a flow; zero at and beyond the free flow, the shut-off head at none.
+    #[must_use]
+    pub fn head(&self, flow: VolumeRate) -> Length {
+        let q = flow.get::<cubic_meter_per_second>().max(0.0);
+        Length::new::<meter>(self.head_at(q).max(0.0))
+    }
+
+    /// The curve at another speed: flow goes with the speed, head with its square (affinity
+    /// laws). Range: speed ratio 0.1 to 1.5.
+    ///
+    /// ```
+    /// use slackwater::science::pump::Curve;
+    /// use uom::si::f64::{Length, VolumeRate};
+    /// use uom::si::length::meter;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let full =
+    ///     Curve::from_duty_point(Length::new::<meter>(1.5), VolumeRate::new::<liter_per_minute>(15.0))?;
+    /// let slow = full.at_speed(0.8)?;
+    /// assert!((slow.shut_off_head().get::<meter>() - 2.0 * 0.64).abs() < 1e-12);
+    /// assert!((slow.free_flow().get::<liter_per_minute>() - 30.0 * 0.8).abs() < 1e-12);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A ratio outside the range.
+    pub fn at_speed(&self, ratio: f64) -> Result<Self, OutOfRange> {
+        let ratio = within("speed ratio", ratio, "", 0.1..=1.5)?;
+        Ok(Self {
+            shut_off_m: self.shut_off_m * ratio.powi(2),
+            free_m3_per_s: self.free_m3_per_s * ratio,
+            exponent: self.exponent,
+        })
+    }
+
+    fn head_at(&self, q: f64) -> f64 {
+        self.shut_off_m * (1.0 - (q / self.free_m3_per_s).powf(self.exponent))
+    }
+
+    /// Flow in m³/s against a lift in m; none when the lift is out of reach.
+    pub(crate) fn flow_against(&self, lift_m: f64, run: &Run, liquid: &Liquid) -> Option<f64> {
+        if lift_m >= self.shut_off_m {
+            return None;
+        }
+        let spare = |q: f64| self.head_at(q) - lift_m - run.head_at(q, liquid);
+        Some(falling_root(spare, 0.0, self.free_m3_per_s, FLOW_TOLERANCE))
+    }
+
+    /// The flow that this pump gives through a run against a lift.
+    ///
+    /// Solves H(Q) = lift + friction + fittings by a bracketed root (the one crossing of a
+    /// falling and a rising curve). The lift is from the reservoir's level to the bench water
+    /// level, or to the outlet where the outlet stands above the water. Range: lift 0 to 100 m.
+    ///
+    /// ```
+    /// use slackwater::science::pipe::Run;
+    /// use slackwater::science::pump::{Band, Operating};
+    /// use slackwater::science::viscosity::Liquid;
+    /// use uom::si::f64::{Length, MassDensity, ThermodynamicTemperature, VolumeRate};
+    /// use uom::si::length::{meter, millimeter};
+    /// use uom::si::mass_density::kilogram_per_cubic_meter;
+    /// use uom::si::thermodynamic_temperature::degree_celsius;
+    /// use uom::si::volume_rate::liter_per_minute;
+    ///
+    /// let water = Liquid::water_with_density(
+    ///     ThermodynamicTemperature::new::<degree_celsius>(20.0),
+    ///     MassDensity::new::<kilogram_per_cubic_meter>(998.207),
+    /// )?;
+    /// let m = Length::new::<meter>;
+    /// let pump = Band::from_two_points(m(2.4), VolumeRate::new::<liter_per_minute>(25.0))?;
+    /// let run = Run::new(Length::new::<millimeter>(19.05), m(3.0), 5.0)?;
+    /// let Operating::Flow(point) = pump.upper.operating_point(m(0.9), &run, &water)? else {
+    ///     unreachable!("2.4 m reaches 0.9 m")
+    /// };
+    /// assert!((point.flow.get::<liter_per_minute>() - 16.6034).abs() < 1e-3);
+    /// assert_eq!(pump.upper.operating_point(m(2.5), &run, &water)?, Operating::NoFlow);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A lift outside the range.
+    pub fn operating_point(
+        &self,
+        lift: Length,
+        run: &Run,
+        liquid: &Liquid,
+    ) -> Result<Operating, OutOfRange> {
+        let lift_m = within("lift", lift.get::<meter>(), "m", 0.0..=100.0)?;
+        let Some(q) = self.flow_against(lift_m, run, liquid) else {
+            return Ok(Operating::NoFlow);
+        };
+        let flow = VolumeRate::new::<cubic_meter_per_second>(q);
+        Ok(Operating::Flow(Point {
+            flow,
+            head: self.head(flow),
+            loss: run.loss(flow, liquid)?,
+        }))
+    }
+}
+
+impl Band {
+    /// Band from the two numbers printed on most small pumps: the head at which no water comes,
+    /// and the flow against no head.
+    ///
+    /// Upper H = Hm (1 - (Q/Qm)²), lower H = Hm (1 - Q/Qm). Real small pumps lie between; plan
+    /// times with the lower, overflows with the upper. Range: head 0.01 to 100 m, flow 0.01 to
+    /// 2000 L/min.
+    ///
+    /// ```
+    /// use slackwater::science::pump::Band;
+    /// use uom::si::f64::{Length, VolumeRate};
+    /// use uom::si::length::meter;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let l = VolumeRate::new::<liter_per_minute>;
+    /// let pump = Band::from_two_points(Length::new::<meter>(2.4), l(25.0))?;
+    /// assert!((pump.lower.head(l(12.5)).get::<meter>() - 1.2).abs() < 1e-12);
+    /// assert!((pump.upper.head(l(12.5)).get::<meter>() - 1.8).abs() < 1e-12);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A head or flow outside the range.
+    pub fn from_two_points(max_head: Length, max_flow: VolumeRate) -> Result<Self, OutOfRange> {
+        let shut_off_m = head_in_range("greatest head", max_head)?;
+        let free_m3_per_s = flow_in_range("greatest flow", max_flow)?;
+        Ok(Self {
+            upper: Curve {
+                shut_off_m,
+                free_m3_per_s,
+                exponent: 2.0,
+            },
+            lower: Curve {
+                shut_off_m,
+                free_m3_per_s,
+                exponent: 1.0,
+            },
+        })
+    }
+}
+
+/// Where pump and system meet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Operating {
+    /// Water comes.
+    Flow(Point),
+    /// The lift is as high as the pump reaches or higher: no water comes.
+    NoFlow,
+}
+
+/// A flow and what holds it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Point {
+    /// Flow through the run.
+    pub flow: VolumeRate,
+    /// Head that the pump gives at this flow.
+    pub head: Length,
+    /// What the run takes of it; the rest is the lift.
+    pub loss: Loss,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use uom::si::f64::{MassDensity, ThermodynamicTemperature};
+    use uom::si::length::millimeter;
+    use uom::si::mass_density::kilogram_per_cubic_meter;
+    use uom::si::thermodynamic_temperature::degree_celsius;
+
+    fn water() -> Liquid {
+        Liquid::water_with_density(
+            ThermodynamicTemperature::new::<degree_celsius>(20.0),
+            MassDensity::new::<kilogram_per_cubic_meter>(998.207),
+        )
+        .unwrap()
+    }
+
+    fn m(v: f64) -> Length {
+        Length::new::<meter>(v)
+    }
+
+    fn litres(v: f64) -> VolumeRate {
+        VolumeRate::new::<liter_per_minute>(v)
+    }
+
+    fn run(bore_mm: f64) -> Run {
+        Run::new(Length::new::<millimeter>(bore_mm), m(3.0), 5.0).unwrap()
+    }
+
+    fn flow(curve: &Curve, lift_m: f64, run: &Run) -> Option<f64> {
+        match curve.operating_point(m(lift_m), run, &water()).unwrap() {
+            Operating::Flow(point) => Some(point.flow.get::<liter_per_minute>()),
+            Operating::NoFlow => None,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_heads_balance_at_the_operating_point(
+            head in 0.5..10.0f64, free in 5.0..200.0f64, part in 0.0..0.99f64, bore in 9.0..50.0f64,
+        ) {
+            let pump = Band::from_two_points(m(head), litres(free)).unwrap();
+            for curve in [pump.upper, pump.lower] {
+                let lift = m(head * part);
+                let Operating::Flow(point) =
+                    curve.operating_point(lift, &run(bore), &water()).unwrap()
+                else {
+                    return Err(TestCaseError::fail("within reach"));
+                };
+                let miss = (point.head - lift - point.loss.head()).get::<meter>();
+                // Where the flow turns turbulent the loss jumps, and the balance falls in the jump.
+                let at_jump = (point.loss.reynolds - 2040.0).abs() < 1.0;
+                prop_assert!(miss.abs() < 1e-4 * head || at_jump, "{miss} m at {point:?}");
+            }
+        }
+
+        #[test]
+        fn a_higher_lift_gives_less_and_the_line_gives_less_than_the_parabola(
+            lift in 0.0..2.2f64, bore in 9.0..50.0f64,
+        ) {
+            let pump = Band::from_two_points(m(2.4), litres(25.0)).unwrap();
+            let run = run(bore);
+            let low = flow(&pump.upper, lift, &run).unwrap();
+            prop_assert!(flow(&pump.upper, lift + 0.1, &run).unwrap() <= low);
+            prop_assert!(flow(&pump.lower, lift, &run).unwrap() <= low + 1e-3);
+        }
+    }
+
+    #[test]
+    fn a_lift_out_of_reach_is_no_flow_and_not_a_number() {
+        let pump = Band::from_two_points(m(2.4), litres(25.0)).unwrap();
+        assert_eq!(flow(&pump.upper, 2.4, &run(19.05)), None);
+        assert_eq!(flow(&pump.lower, 2.5, &run(19.05)), None);
+    }
+
+    #[test]
+    fn three_points_that_do_not_fall_are_refused() {
+        let far = (litres(30.0), m(0.0));
+        assert!(Curve::from_three_points(m(2.0), (litres(10.0), m(2.0)), far).is_err());
+        assert!(Curve::from_three_points(m(2.0), (litres(40.0), m(1.0)), far).is_err());
+        assert!(Curve::from_three_points(m(2.0), (litres(10.0), m(f64::NAN)), far).is_err());
+    }
+}
