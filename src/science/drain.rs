@@ -1,0 +1,239 @@
+//! How long a bench takes to drain: quick while the drain pipe runs full, slow once it sucks air.
+
+use std::f64::consts::PI;
+
+use uom::si::f64::{Area, Length, Time};
+use uom::si::length::{meter, millimeter};
+use uom::si::time::second;
+
+use super::numeric::{falling_root, integral};
+use super::orifice::{Edge, Hole, free_area_m2};
+use super::pipe::{GRAVITY, Run};
+use super::range::{OutOfRange, within};
+use super::viscosity::Liquid;
+
+/// Where draining is no longer reckoned: below this the drain whirls and sucks air, and the rest
+/// dribbles out of puddles and media films. 4 mm, of the 3 to 5 mm of the design notes.
+pub const DRIBBLE_DEPTH_MM: f64 = 4.0;
+
+/// A bench that drains through a hole into a pipe.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Draining {
+    /// Free plan area: plan area times the drainable fraction of the media.
+    pub free_area: Area,
+    /// Water height at the start, over the hole.
+    pub from: Length,
+    /// Water height at the end; [`DRIBBLE_DEPTH_MM`] or more for a real bench.
+    pub to: Length,
+    /// Height of the hole over the pipe's outlet.
+    pub drop: Length,
+}
+
+/// The two ends between which a drain time lies. Plan with [`DrainTime::planned`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DrainTime {
+    /// The pipe runs full all the time and its drop pulls.
+    pub full_pipe: Time,
+    /// The drain sucks air: only the water over the hole drives it.
+    pub hole_only: Time,
+    /// What was added for the dribble at the end.
+    pub dribble: Time,
+}
+
+impl DrainTime {
+    /// The time to plan with: the slower of the two, and the dribble.
+    #[must_use]
+    pub fn planned(&self) -> Time {
+        let slow = if self.full_pipe > self.hole_only {
+            self.full_pipe
+        } else {
+            self.hole_only
+        };
+        slow + self.dribble
+    }
+}
+
+/// Time to drain while the pipe runs full.
+///
+/// t = ∫ A dh / (a V(H)), H = h + drop = (1 + ΣK + f L/D) V²/2g: the velocity head at the outlet
+/// is counted here, so the run's ΣK must not hold the exit loss. Simpson's rule over √H, 24
+/// panels. Range: area 0.001 to 1000 m², heights 0 to 5 m falling, drop 0 to 20 m, and at least
+/// 1 mm of head left at the end.
+///
+/// ```
+/// use slackwater::science::drain::{Draining, full_pipe_time};
+/// use slackwater::science::pipe::Run;
+/// use slackwater::science::viscosity::Liquid;
+/// use uom::si::area::square_meter;
+/// use uom::si::f64::{Area, Length, MassDensity, ThermodynamicTemperature};
+/// use uom::si::length::{meter, millimeter};
+/// use uom::si::mass_density::kilogram_per_cubic_meter;
+/// use uom::si::thermodynamic_temperature::degree_celsius;
+/// use uom::si::time::minute;
+///
+/// let water = Liquid::water_with_density(
+///     ThermodynamicTemperature::new::<degree_celsius>(20.0),
+///     MassDensity::new::<kilogram_per_cubic_meter>(998.207),
+/// )?;
+/// let m = Length::new::<meter>;
+/// let pipe = Run::new(Length::new::<millimeter>(19.05), m(1.5), 1.5)?;
+/// let bench = Draining {
+///     free_area: Area::new::<square_meter>(2.88),
+///     from: m(0.05),
+///     to: m(0.0),
+///     drop: m(0.6),
+/// };
+/// assert!((full_pipe_time(&bench, &pipe, &water)?.get::<minute>() - 5.0113).abs() < 1e-3);
+/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A measure outside the range.
+pub fn full_pipe_time(bench: &Draining, pipe: &Run, liquid: &Liquid) -> Result<Time, OutOfRange> {
+    let area = free_area_m2(bench.free_area)?;
+    let from = within(
+        "water height at the start",
+        bench.from.get::<meter>(),
+        "m",
+        0.0..=5.0,
+    )?;
+    let to = within(
+        "water height at the end",
+        bench.to.get::<meter>(),
+        "m",
+        0.0..=from,
+    )?;
+    let drop = within(
+        "drop to the outlet",
+        bench.drop.get::<meter>(),
+        "m",
+        0.0..=20.0,
+    )?;
+    within(
+        "head left at the end",
+        (to + drop) * 1000.0,
+        "mm",
+        1.0..=25_000.0,
+    )?;
+    let section = PI / 4.0 * pipe.bore().get::<meter>().powi(2);
+    // With no loss at all the velocity head is the whole head: the flow lies below this.
+    let flow = |head: f64| {
+        let most = section * (2.0 * GRAVITY * head).sqrt();
+        let spare =
+            |q: f64| head - (q / section).powi(2) / (2.0 * GRAVITY) - pipe.head_at(q, liquid);
+        falling_root(spare, 0.0, most, most * 1e-7)
+    };
+    // The flow goes nearly with the root of the head: over s = √H the integrand hardly bends.
+    let seconds = integral(
+        |s| 2.0 * s * area / flow(s * s),
+        (to + drop).sqrt(),
+        (from + drop).sqrt(),
+        24,
+    );
+    Ok(Time::new::<second>(seconds))
+}
+
+/// Both drain times of a bench: with its pipe full, and through the hole alone, plus a dribble
+/// time of the grower's own (measured, or 0).
+///
+/// The hole has the bore of the pipe and a sharp edge. Range: as [`full_pipe_time`], dribble 0 to
+/// 4 h.
+///
+/// # Errors
+/// A measure outside the range.
+pub fn drain_time(
+    bench: &Draining,
+    pipe: &Run,
+    dribble: Time,
+    liquid: &Liquid,
+) -> Result<DrainTime, OutOfRange> {
+    within(
+        "dribble time",
+        dribble.get::<second>() / 60.0,
+        "min",
+        0.0..=240.0,
+    )?;
+    let hole = Hole::new(pipe.bore(), Edge::Sharp)?;
+    Ok(DrainTime {
+        full_pipe: full_pipe_time(bench, pipe, liquid)?,
+        hole_only: hole.drain_time(bench.free_area, bench.from, bench.to)?,
+        dribble,
+    })
+}
+
+/// The height at which reckoning stops, [`DRIBBLE_DEPTH_MM`].
+#[must_use]
+pub fn dribble_depth() -> Length {
+    Length::new::<millimeter>(DRIBBLE_DEPTH_MM)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use uom::si::area::square_meter;
+    use uom::si::f64::{MassDensity, ThermodynamicTemperature};
+    use uom::si::mass_density::kilogram_per_cubic_meter;
+    use uom::si::thermodynamic_temperature::degree_celsius;
+    use uom::si::time::minute;
+
+    fn water() -> Liquid {
+        Liquid::water_with_density(
+            ThermodynamicTemperature::new::<degree_celsius>(20.0),
+            MassDensity::new::<kilogram_per_cubic_meter>(998.207),
+        )
+        .unwrap()
+    }
+
+    fn bench(from_m: f64, drop_m: f64) -> Draining {
+        let m = Length::new::<meter>;
+        let free_area = Area::new::<square_meter>(2.88);
+        Draining {
+            free_area,
+            from: m(from_m),
+            to: m(0.004),
+            drop: m(drop_m),
+        }
+    }
+
+    fn pipe(bore_mm: f64, length_m: f64) -> Run {
+        Run::new(
+            Length::new::<millimeter>(bore_mm),
+            Length::new::<meter>(length_m),
+            1.5,
+        )
+        .unwrap()
+    }
+
+    proptest! {
+        #[test]
+        fn a_longer_drop_drains_sooner_and_a_longer_pipe_later(
+            bore in 12.0..50.0f64, drop in 0.05..1.0f64, length in 0.5..5.0f64,
+        ) {
+            let time = |drop, length| {
+                full_pipe_time(&bench(0.05, drop), &pipe(bore, length), &water()).unwrap()
+            };
+            prop_assert!(time(drop * 1.5, length) < time(drop, length));
+            prop_assert!(time(drop, length * 1.5) > time(drop, length));
+        }
+    }
+
+    #[test]
+    fn the_plan_takes_the_slow_one() {
+        let dribble = Time::new::<minute>(5.0);
+        let time = drain_time(&bench(0.05, 0.6), &pipe(25.4, 1.5), dribble, &water()).unwrap();
+        assert!(time.hole_only > time.full_pipe * 3.0);
+        assert_eq!(time.planned(), time.hole_only + dribble);
+        // A long thin pipe with hardly any drop is slower than its hole.
+        let time = drain_time(&bench(0.05, 0.0), &pipe(12.7, 20.0), dribble, &water()).unwrap();
+        assert_eq!(time.planned(), time.full_pipe + dribble);
+    }
+
+    #[test]
+    fn the_last_millimetre_is_refused() {
+        let mut dry = bench(0.05, 0.0);
+        dry.to = Length::new::<millimeter>(0.0);
+        assert!(full_pipe_time(&dry, &pipe(25.4, 1.5), &water()).is_err());
+        assert_eq!(dribble_depth().get::<millimeter>(), 4.0);
+    }
+}

@@ -1,0 +1,386 @@
+//! Overflow safety: whether a standpipe passes all that the pump can bring.
+
+use std::f64::consts::PI;
+
+use uom::si::f64::{Length, VolumeRate};
+use uom::si::length::{meter, millimeter};
+use uom::si::volume_rate::{cubic_meter_per_second, liter_per_minute};
+
+use super::orifice::{Edge, Hole};
+use super::range::{OutOfRange, within};
+
+/// Weir coefficient of a standpipe's rim, √m/s: 1.66, the usual 3.0 in feet; 1.55 to 1.84 is seen.
+pub const WEIR_COEFFICIENT: f64 = 1.66;
+/// Part of its capacity that an overflow keeps behind a strainer or with roots about.
+pub const STRAINER_FACTOR: f64 = 0.5;
+/// Wall that must stay dry over the highest water, mm (10 to 15 in the design notes).
+pub const FREEBOARD_MM: f64 = 15.0;
+
+/// An open standpipe: its rim sets the water level.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Standpipe {
+    bore_m: f64,
+    hole: Hole,
+}
+
+/// What limits a standpipe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Limit {
+    /// Water runs over the rim as over a weir.
+    Rim,
+    /// The pipe's mouth is drowned.
+    Mouth,
+}
+
+/// What a standpipe passes at a head over its rim.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Capacity {
+    /// By the rim: Q = Cw π D h^1.5.
+    pub rim: VolumeRate,
+    /// By the mouth: Q = 0.6 a √(2 g h).
+    pub mouth: VolumeRate,
+}
+
+impl Capacity {
+    /// The smaller of the two: what it passes.
+    #[must_use]
+    pub fn flow(&self) -> VolumeRate {
+        if self.rim < self.mouth {
+            self.rim
+        } else {
+            self.mouth
+        }
+    }
+
+    /// Which of the two it is.
+    #[must_use]
+    pub fn limit(&self) -> Limit {
+        if self.rim < self.mouth {
+            Limit::Rim
+        } else {
+            Limit::Mouth
+        }
+    }
+}
+
+impl Standpipe {
+    /// A standpipe of this inside bore, 5 to 300 mm.
+    ///
+    /// # Errors
+    /// A bore outside the range.
+    pub fn new(bore: Length) -> Result<Self, OutOfRange> {
+        within(
+            "standpipe bore",
+            bore.get::<millimeter>(),
+            "mm",
+            5.0..=300.0,
+        )?;
+        Ok(Self {
+            bore_m: bore.get::<meter>(),
+            hole: Hole::new(bore, Edge::Sharp)?,
+        })
+    }
+
+    /// What the standpipe passes at a head over its rim.
+    ///
+    /// The smaller of weir and orifice; they meet at 0.400 bores of head. Source: riser equations
+    /// of a stormwater planning guide (Ontario conservation authorities, 2018). Range: head 0 to
+    /// 1 m.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::{Limit, Standpipe};
+    /// use uom::si::f64::Length;
+    /// use uom::si::length::millimeter;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let mm = Length::new::<millimeter>;
+    /// let capacity = Standpipe::new(mm(32.0))?.capacity(mm(20.0))?;
+    /// assert!((capacity.flow().get::<liter_per_minute>() - 18.1335).abs() < 1e-3);
+    /// assert_eq!(capacity.limit(), Limit::Mouth);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A head outside the range.
+    pub fn capacity(&self, head: Length) -> Result<Capacity, OutOfRange> {
+        let h = within(
+            "head over the rim",
+            head.get::<millimeter>(),
+            "mm",
+            0.0..=1000.0,
+        )? / 1000.0;
+        let rim = WEIR_COEFFICIENT * PI * self.bore_m * h.powf(1.5);
+        Ok(Capacity {
+            rim: VolumeRate::new::<cubic_meter_per_second>(rim),
+            mouth: self.hole.flow(head)?,
+        })
+    }
+
+    /// Head over the rim that a flow needs: the larger of (Q/(Cw π D))^(2/3) and
+    /// (Q/(0.6 a))²/2g. Range: flow 0 to 2000 L/min.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::Standpipe;
+    /// use uom::si::f64::{Length, VolumeRate};
+    /// use uom::si::length::millimeter;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let pipe = Standpipe::new(Length::new::<millimeter>(32.0))?;
+    /// let head = pipe.head_needed(VolumeRate::new::<liter_per_minute>(25.0))?;
+    /// assert!((head.get::<millimeter>() - 38.014).abs() < 1e-3);
+    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A flow outside the range.
+    pub fn head_needed(&self, flow: VolumeRate) -> Result<Length, OutOfRange> {
+        within(
+            "flow to the overflow",
+            flow.get::<liter_per_minute>(),
+            "L/min",
+            0.0..=2000.0,
+        )?;
+        let (rim, mouth) = self.heads_needed(flow);
+        Ok(if rim > mouth { rim } else { mouth })
+    }
+
+    fn heads_needed(&self, flow: VolumeRate) -> (Length, Length) {
+        let q = flow.get::<cubic_meter_per_second>();
+        let rim = (q / (WEIR_COEFFICIENT * PI * self.bore_m)).powf(2.0 / 3.0);
+        (Length::new::<meter>(rim), self.hole.head_for(flow))
+    }
+}
+
+/// A bench as its overflow sees it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bench {
+    /// The overflow's standpipe.
+    pub standpipe: Standpipe,
+    /// How many alike stand in the bench, 1 to 20.
+    pub count: u32,
+    /// Part of its capacity that an overflow keeps when it is partly clogged, 0.1 to 1;
+    /// [`STRAINER_FACTOR`] with a strainer.
+    pub clog_factor: f64,
+    /// Height of the rim over the bench floor, with a clean-out riser if one is fitted.
+    pub rim: Length,
+    /// Height of the bench wall over the same floor.
+    pub wall: Length,
+    /// Wall that must stay dry.
+    pub freeboard: Length,
+    /// The rim stands free of media and screens.
+    pub clear_of_media: bool,
+    /// The reservoir takes all that comes back.
+    pub return_fits: bool,
+}
+
+/// Why an overflow does not make a bench safe.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fault {
+    /// The water would stand higher than the wall allows, by this much.
+    WallTooLow {
+        /// How much wall is missing.
+        by: Length,
+    },
+    /// Media or a screen stand at the rim.
+    NotClear,
+    /// The reservoir cannot take what the overflow returns.
+    ReservoirTooSmall,
+}
+
+/// The check that a bench cannot overflow, with its numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OverflowCheck {
+    /// What each overflow must pass: the pump's flow against no head, shared, over the clog factor.
+    pub flow_each: VolumeRate,
+    /// Head over the rim that it needs.
+    pub head: Length,
+    /// What sets that head.
+    pub limit: Limit,
+    /// Highest water over the bench floor.
+    pub highest_water: Length,
+    /// Wall above the highest water; below zero the bench spills.
+    pub dry_wall: Length,
+    /// Everything that is wrong; the bench is safe when nothing is.
+    pub faults: Vec<Fault>,
+}
+
+impl OverflowCheck {
+    /// Whether the bench cannot overflow.
+    #[must_use]
+    pub fn safe(&self) -> bool {
+        self.faults.is_empty()
+    }
+}
+
+/// Checks a bench against the most that its pump can bring: its flow against no head, because a
+/// bench may be fed through a shorter hose one day.
+///
+/// Safe when rim + head + freeboard is not above the wall, the rim is free, and the reservoir
+/// takes the return. Range: rim and wall 5 to 1500 mm, freeboard 0 to 200 mm, count 1 to 20, clog
+/// factor 0.1 to 1.
+///
+/// ```
+/// use slackwater::science::overflow::{Bench, Fault, Standpipe, overflow_check};
+/// use uom::si::f64::{Length, VolumeRate};
+/// use uom::si::length::millimeter;
+/// use uom::si::volume_rate::liter_per_minute;
+/// let mm = Length::new::<millimeter>;
+/// let bench = Bench {
+///     standpipe: Standpipe::new(mm(32.0))?,
+///     count: 1,
+///     clog_factor: 1.0,
+///     rim: mm(75.0),
+///     wall: mm(120.0),
+///     freeboard: mm(15.0),
+///     clear_of_media: true,
+///     return_fits: true,
+/// };
+/// let check = overflow_check(&bench, VolumeRate::new::<liter_per_minute>(25.0))?;
+/// assert!((check.highest_water.get::<millimeter>() - 113.014).abs() < 1e-3);
+/// // 7 mm of dry wall where 15 mm are asked for: 8 mm are missing.
+/// assert!(matches!(check.faults[..], [Fault::WallTooLow { .. }]));
+/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A measure outside the range.
+pub fn overflow_check(bench: &Bench, free_flow: VolumeRate) -> Result<OverflowCheck, OutOfRange> {
+    within(
+        "rim height",
+        bench.rim.get::<millimeter>(),
+        "mm",
+        5.0..=1500.0,
+    )?;
+    within(
+        "wall height",
+        bench.wall.get::<millimeter>(),
+        "mm",
+        5.0..=1500.0,
+    )?;
+    within(
+        "freeboard",
+        bench.freeboard.get::<millimeter>(),
+        "mm",
+        0.0..=200.0,
+    )?;
+    let count = within(
+        "number of overflows",
+        f64::from(bench.count),
+        "",
+        1.0..=20.0,
+    )?;
+    let clog = within("clog factor", bench.clog_factor, "", 0.1..=1.0)?;
+    let flow_each = free_flow / count / clog;
+    let head = bench.standpipe.head_needed(flow_each)?;
+    let (rim, mouth) = bench.standpipe.heads_needed(flow_each);
+    let highest_water = bench.rim + head;
+    let dry_wall = bench.wall - highest_water;
+    let mut faults = Vec::new();
+    if dry_wall < bench.freeboard {
+        faults.push(Fault::WallTooLow {
+            by: bench.freeboard - dry_wall,
+        });
+    }
+    if !bench.clear_of_media {
+        faults.push(Fault::NotClear);
+    }
+    if !bench.return_fits {
+        faults.push(Fault::ReservoirTooSmall);
+    }
+    let limit = if rim > mouth {
+        Limit::Rim
+    } else {
+        Limit::Mouth
+    };
+    Ok(OverflowCheck {
+        flow_each,
+        head,
+        limit,
+        highest_water,
+        dry_wall,
+        faults,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn mm(v: f64) -> Length {
+        Length::new::<millimeter>(v)
+    }
+
+    fn litres(v: f64) -> VolumeRate {
+        VolumeRate::new::<liter_per_minute>(v)
+    }
+
+    fn bench(bore_mm: f64, wall_mm: f64) -> Bench {
+        Bench {
+            standpipe: Standpipe::new(mm(bore_mm)).unwrap(),
+            count: 1,
+            clog_factor: 1.0,
+            rim: mm(75.0),
+            wall: mm(wall_mm),
+            freeboard: mm(FREEBOARD_MM),
+            clear_of_media: true,
+            return_fits: true,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_head_needed_passes_just_that_flow(bore in 10.0..100.0f64, flow in 0.5..60.0f64) {
+            let pipe = Standpipe::new(mm(bore)).unwrap();
+            let head = pipe.head_needed(litres(flow)).unwrap();
+            prop_assume!(head < mm(1000.0));
+            let back = pipe.capacity(head).unwrap().flow().get::<liter_per_minute>();
+            prop_assert!((back / flow - 1.0).abs() < 1e-9);
+        }
+
+        #[test]
+        fn a_clogged_or_narrower_overflow_is_never_safer(
+            bore in 15.0..60.0f64, clog in 0.1..1.0f64, flow in 1.0..60.0f64,
+        ) {
+            let clean = overflow_check(&bench(bore, 150.0), litres(flow)).unwrap();
+            let clogged = Bench { clog_factor: clog, ..bench(bore, 150.0) };
+            let clogged = overflow_check(&clogged, litres(flow)).unwrap();
+            let narrow = overflow_check(&bench(bore * 0.8, 150.0), litres(flow)).unwrap();
+            prop_assert!(clogged.dry_wall <= clean.dry_wall && narrow.dry_wall < clean.dry_wall);
+        }
+    }
+
+    #[test]
+    fn the_wall_that_just_reaches_is_enough() {
+        let head = Standpipe::new(mm(32.0))
+            .unwrap()
+            .head_needed(litres(25.0))
+            .unwrap();
+        let mut just = bench(32.0, 120.0);
+        just.wall = just.rim + head + just.freeboard + mm(1e-9);
+        assert!(overflow_check(&just, litres(25.0)).unwrap().safe());
+        just.wall -= mm(0.01);
+        assert!(!overflow_check(&just, litres(25.0)).unwrap().safe());
+    }
+
+    #[test]
+    fn every_fault_is_named() {
+        let bad = Bench {
+            clear_of_media: false,
+            return_fits: false,
+            ..bench(19.05, 90.0)
+        };
+        let faults = overflow_check(&bad, litres(25.0)).unwrap().faults;
+        assert_eq!(faults.len(), 3);
+        assert!(faults.contains(&Fault::NotClear) && faults.contains(&Fault::ReservoirTooSmall));
+    }
+
+    #[test]
+    fn two_overflows_share_the_flow() {
+        let two = Bench {
+            count: 2,
+            ..bench(32.0, 120.0)
+        };
+        let check = overflow_check(&two, litres(25.0)).unwrap();
+        assert!((check.flow_each.get::<liter_per_minute>() - 12.5).abs() < 1e-9);
+        assert!(overflow_check(&Bench { count: 0, ..two }, litres(25.0)).is_err());
+    }
+}
