@@ -9,7 +9,7 @@ use uom::si::time::second;
 use super::numeric::{falling_root, integral};
 use super::orifice::{Edge, Hole, free_area_m2};
 use super::pipe::{GRAVITY, Run};
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 use super::viscosity::Liquid;
 
 /// Where draining is no longer reckoned: below this the drain whirls and sucks air, and the rest
@@ -42,7 +42,6 @@ pub struct DrainTime {
 
 impl DrainTime {
     /// The time to plan with: the slower of the two, and the dribble.
-    #[must_use]
     pub fn planned(&self) -> Time {
         let slow = if self.full_pipe > self.hole_only {
             self.full_pipe
@@ -63,18 +62,14 @@ impl DrainTime {
 /// ```
 /// use slackwater::science::drain::{Draining, full_pipe_time};
 /// use slackwater::science::pipe::Run;
+/// use slackwater::science::quantity::WaterTemperature;
 /// use slackwater::science::viscosity::Liquid;
 /// use uom::si::area::square_meter;
-/// use uom::si::f64::{Area, Length, MassDensity, ThermodynamicTemperature};
+/// use uom::si::f64::{Area, Length};
 /// use uom::si::length::{meter, millimeter};
-/// use uom::si::mass_density::kilogram_per_cubic_meter;
-/// use uom::si::thermodynamic_temperature::degree_celsius;
 /// use uom::si::time::minute;
 ///
-/// let water = Liquid::water_with_density(
-///     ThermodynamicTemperature::new::<degree_celsius>(20.0),
-///     MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-/// )?;
+/// let water = Liquid::water(WaterTemperature::TWENTY);
 /// let m = Length::new::<meter>;
 /// let pipe = Run::new(Length::new::<millimeter>(19.05), m(1.5), 1.5)?;
 /// let bench = Draining {
@@ -84,7 +79,7 @@ impl DrainTime {
 ///     drop: m(0.6),
 /// };
 /// assert!((full_pipe_time(&bench, &pipe, &water)?.get::<minute>() - 5.0113).abs() < 1e-3);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
@@ -92,28 +87,32 @@ impl DrainTime {
 pub fn full_pipe_time(bench: &Draining, pipe: &Run, liquid: &Liquid) -> Result<Time, OutOfRange> {
     let area = free_area_m2(bench.free_area)?;
     let from = within(
-        "water height at the start",
+        "The water height at the start",
         bench.from.get::<meter>(),
-        "m",
-        0.0..=5.0,
+        0.0,
+        5.0,
+        "\u{a0}m",
     )?;
     let to = within(
-        "water height at the end",
+        "The water height at the end",
         bench.to.get::<meter>(),
-        "m",
-        0.0..=from,
+        0.0,
+        from,
+        "\u{a0}m",
     )?;
     let drop = within(
-        "drop to the outlet",
+        "The drop to the outlet",
         bench.drop.get::<meter>(),
-        "m",
-        0.0..=20.0,
+        0.0,
+        20.0,
+        "\u{a0}m",
     )?;
     within(
-        "head left at the end",
+        "The head left at the end",
         (to + drop) * 1000.0,
-        "mm",
-        1.0..=25_000.0,
+        1.0,
+        25_000.0,
+        "\u{a0}mm",
     )?;
     let section = PI / 4.0 * pipe.bore().get::<meter>().powi(2);
     // With no loss at all the velocity head is the whole head: the flow lies below this.
@@ -148,10 +147,11 @@ pub fn drain_time(
     liquid: &Liquid,
 ) -> Result<DrainTime, OutOfRange> {
     within(
-        "dribble time",
+        "The dribble time",
         dribble.get::<second>() / 60.0,
-        "min",
-        0.0..=240.0,
+        0.0,
+        240.0,
+        "\u{a0}min",
     )?;
     let hole = Hole::new(pipe.bore(), Edge::Sharp)?;
     Ok(DrainTime {
@@ -162,7 +162,6 @@ pub fn drain_time(
 }
 
 /// The height at which reckoning stops, [`DRIBBLE_DEPTH_MM`].
-#[must_use]
 pub fn dribble_depth() -> Length {
     Length::new::<millimeter>(DRIBBLE_DEPTH_MM)
 }
@@ -170,19 +169,13 @@ pub fn dribble_depth() -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::science::quantity::WaterTemperature;
     use proptest::prelude::*;
     use uom::si::area::square_meter;
-    use uom::si::f64::{MassDensity, ThermodynamicTemperature};
-    use uom::si::mass_density::kilogram_per_cubic_meter;
-    use uom::si::thermodynamic_temperature::degree_celsius;
     use uom::si::time::minute;
 
     fn water() -> Liquid {
-        Liquid::water_with_density(
-            ThermodynamicTemperature::new::<degree_celsius>(20.0),
-            MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-        )
-        .unwrap()
+        Liquid::water(WaterTemperature::TWENTY)
     }
 
     fn bench(from_m: f64, drop_m: f64) -> Draining {

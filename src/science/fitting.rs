@@ -4,7 +4,7 @@ use uom::si::f64::Length;
 use uom::si::length::millimeter;
 use uom::si::ratio::ratio;
 
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 
 /// Where the coefficients come from; shown beside every one of them.
 pub const K_SOURCE: &str = "textbook loss table, from memory, ±30\u{a0}%";
@@ -71,7 +71,6 @@ impl Fitting {
     /// let run = [Fitting::EntranceFlush, Fitting::Elbow90Threaded, Fitting::Exit];
     /// assert_eq!(run.iter().map(|f| f.k()).sum::<f64>(), 3.0);
     /// ```
-    #[must_use]
     pub fn k(self) -> f64 {
         match self {
             Self::EntranceFlush => 0.5,
@@ -91,7 +90,6 @@ impl Fitting {
     }
 
     /// The words for screens.
-    #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::EntranceFlush => "entrance, flush with the wall",
@@ -127,19 +125,26 @@ impl Fitting {
 /// let mm = Length::new::<millimeter>;
 /// assert!((barb_k(mm(12.7), mm(19.05))? - 2.96875).abs() < 1e-6);
 /// assert_eq!(barb_k(mm(16.0), mm(16.0))?, 0.0);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
 /// A bore outside the range, or a barb wider than the tube.
 pub fn barb_k(barb_bore: Length, tube_bore: Length) -> Result<f64, OutOfRange> {
     let tube = within(
-        "tube bore",
+        "The tube bore",
         tube_bore.get::<millimeter>(),
-        "mm",
-        2.0..=200.0,
+        2.0,
+        200.0,
+        "\u{a0}mm",
     )?;
-    within("barb bore", barb_bore.get::<millimeter>(), "mm", 2.0..=tube)?;
+    within(
+        "The barb bore",
+        barb_bore.get::<millimeter>(),
+        2.0,
+        tube,
+        "\u{a0}mm",
+    )?;
     let b2 = (barb_bore / tube_bore).get::<ratio>().powi(2);
     let narrowing = 1.0 - b2;
     Ok((0.5 * narrowing + narrowing.powi(2)) / b2.powi(2))

@@ -9,7 +9,7 @@ use uom::si::volume_rate::cubic_meter_per_second;
 use super::numeric::integral;
 use super::pipe::Run;
 use super::pump::Curve;
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 use super::viscosity::Liquid;
 
 /// The rise of the water in a bench while the reservoir falls.
@@ -54,19 +54,15 @@ pub enum Flooding {
 /// use slackwater::science::flood_time::{Flooding, Rise, flood_time};
 /// use slackwater::science::pipe::Run;
 /// use slackwater::science::pump::Band;
+/// use slackwater::science::quantity::WaterTemperature;
 /// use slackwater::science::viscosity::Liquid;
 /// use uom::si::area::square_meter;
-/// use uom::si::f64::{Area, Length, MassDensity, ThermodynamicTemperature, VolumeRate};
+/// use uom::si::f64::{Area, Length, VolumeRate};
 /// use uom::si::length::{meter, millimeter};
-/// use uom::si::mass_density::kilogram_per_cubic_meter;
-/// use uom::si::thermodynamic_temperature::degree_celsius;
 /// use uom::si::time::minute;
 /// use uom::si::volume_rate::liter_per_minute;
 ///
-/// let water = Liquid::water_with_density(
-///     ThermodynamicTemperature::new::<degree_celsius>(20.0),
-///     MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-/// )?;
+/// let water = Liquid::water(WaterTemperature::TWENTY);
 /// let m = Length::new::<meter>;
 /// let pump = Band::from_two_points(m(2.4), VolumeRate::new::<liter_per_minute>(25.0))?;
 /// let run = Run::new(Length::new::<millimeter>(19.05), m(3.0), 5.0)?;
@@ -80,7 +76,7 @@ pub enum Flooding {
 ///     unreachable!("the lift ends at 1.28 m")
 /// };
 /// assert!((time.get::<minute>() - 5.866).abs() < 1e-3);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
@@ -92,21 +88,29 @@ pub fn flood_time(
     liquid: &Liquid,
 ) -> Result<Flooding, OutOfRange> {
     let area = within(
-        "free bench area",
+        "The free bench area",
         rise.free_area.get::<square_meter>(),
-        "m²",
-        0.01..=1000.0,
+        0.01,
+        1000.0,
+        "\u{a0}m²",
     )?;
-    let depth = within("flood depth", rise.depth.get::<meter>(), "m", 0.001..=1.0)?;
-    let lift = within("lift", rise.lift.get::<meter>(), "m", 0.0..=100.0)?;
+    let depth = within(
+        "The flood depth",
+        rise.depth.get::<meter>(),
+        0.001,
+        1.0,
+        "\u{a0}m",
+    )?;
+    let lift = within("The lift", rise.lift.get::<meter>(), 0.0, 100.0, "\u{a0}m")?;
     let fall_per_rise = match rise.reservoir_area {
         None => 0.0,
         Some(reservoir) => {
             area / within(
-                "reservoir area",
+                "The reservoir area",
                 reservoir.get::<square_meter>(),
-                "m²",
-                0.01..=1000.0,
+                0.01,
+                1000.0,
+                "\u{a0}m²",
             )?
         }
     };
@@ -135,19 +139,13 @@ pub fn flood_time(
 mod tests {
     use super::*;
     use crate::science::pump::Band;
+    use crate::science::quantity::WaterTemperature;
     use proptest::prelude::*;
-    use uom::si::f64::{MassDensity, ThermodynamicTemperature};
     use uom::si::length::millimeter;
-    use uom::si::mass_density::kilogram_per_cubic_meter;
-    use uom::si::thermodynamic_temperature::degree_celsius;
     use uom::si::volume_rate::liter_per_minute;
 
     fn flooding(lift_m: f64, depth_m: f64, reservoir_m2: Option<f64>) -> Flooding {
-        let water = Liquid::water_with_density(
-            ThermodynamicTemperature::new::<degree_celsius>(20.0),
-            MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-        )
-        .unwrap();
+        let water = Liquid::water(WaterTemperature::TWENTY);
         let m = Length::new::<meter>;
         let pump =
             Band::from_two_points(m(2.4), VolumeRate::new::<liter_per_minute>(25.0)).unwrap();

@@ -6,11 +6,7 @@ use uom::si::time::minute;
 use uom::si::volume::liter;
 use uom::si::volume_rate::liter_per_minute;
 
-use super::range::{OutOfRange, within};
-
-fn litres(what: &'static str, volume: Volume) -> Result<f64, OutOfRange> {
-    within(what, volume.get::<liter>(), "L", 0.0..=1e6)
-}
+use super::quantity::{OutOfRange, within};
 
 /// How often a pump turns over a system: n = Q t / V, V the whole wetted volume.
 ///
@@ -28,20 +24,27 @@ fn litres(what: &'static str, volume: Volume) -> Result<f64, OutOfRange> {
 ///     Volume::new::<liter>(160.0),
 /// )?;
 /// assert!((n - 18.9).abs() < 1e-9);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
 /// A value outside the range.
 pub fn turnovers(flow: VolumeRate, time: Time, volume: Volume) -> Result<f64, OutOfRange> {
     within(
-        "flow",
+        "The flow",
         flow.get::<liter_per_minute>(),
-        "L/min",
-        0.0..=2000.0,
+        0.0,
+        2000.0,
+        "\u{a0}L/min",
     )?;
-    within("time", time.get::<minute>(), "min", 0.0..=20_160.0)?;
-    within("wetted volume", volume.get::<liter>(), "L", 0.1..=1e6)?;
+    within("The time", time.get::<minute>(), 0.0, 20_160.0, "\u{a0}min")?;
+    within(
+        "The wetted volume",
+        volume.get::<liter>(),
+        0.1,
+        1e6,
+        "\u{a0}L",
+    )?;
     Ok((flow * time / volume).get::<ratio>())
 }
 
@@ -53,13 +56,13 @@ pub fn turnovers(flow: VolumeRate, time: Time, volume: Volume) -> Result<f64, Ou
 /// ```
 /// use slackwater::science::mixing::mixed_after;
 /// assert!((mixed_after(3.0)? - 0.950213).abs() < 1e-6);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
 /// A number outside the range.
 pub fn mixed_after(turnovers: f64) -> Result<f64, OutOfRange> {
-    let n = within("turnovers", turnovers, "", 0.0..=1000.0)?;
+    let n = within("The turnovers", turnovers, 0.0, 1000.0, "")?;
     Ok(-(-n).exp_m1())
 }
 
@@ -68,13 +71,13 @@ pub fn mixed_after(turnovers: f64) -> Result<f64, OutOfRange> {
 /// ```
 /// use slackwater::science::mixing::turnovers_until;
 /// assert!((turnovers_until(0.95)? - 2.99573).abs() < 1e-5);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
 /// A part outside the range.
 pub fn turnovers_until(part: f64) -> Result<f64, OutOfRange> {
-    let part = within("part mixed", part, "", 0.0..=0.999_999)?;
+    let part = within("The part mixed", part, 0.0, 0.999_999, "")?;
     Ok(-(-part).ln_1p())
 }
 
@@ -91,14 +94,26 @@ pub fn turnovers_until(part: f64) -> Result<f64, OutOfRange> {
 /// use uom::si::volume::liter;
 /// let l = Volume::new::<liter>;
 /// assert!((exchanged_by_flood(l(42.0), l(9.6))?.get::<ratio>() - 0.813953).abs() < 1e-6);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
 /// A volume outside the range, or no water at all.
 pub fn exchanged_by_flood(flood: Volume, retained: Volume) -> Result<Ratio, OutOfRange> {
-    litres("retained water", retained)?;
-    within("flood volume", flood.get::<liter>(), "L", 0.001..=1e6)?;
+    within(
+        "The retained water",
+        retained.get::<liter>(),
+        0.0,
+        1e6,
+        "\u{a0}L",
+    )?;
+    within(
+        "The flood volume",
+        flood.get::<liter>(),
+        0.001,
+        1e6,
+        "\u{a0}L",
+    )?;
     Ok(flood / (flood + retained))
 }
 

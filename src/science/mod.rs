@@ -16,12 +16,8 @@ pub mod water;
 mod numeric;
 pub mod viscosity;
 
-pub mod drain;
 pub mod fitting;
 pub mod flood_time;
-pub mod mixing;
-pub mod orifice;
-pub mod overflow;
 pub mod pipe;
 pub mod pump;
 

@@ -9,7 +9,7 @@ use uom::si::time::second;
 use uom::si::volume_rate::cubic_meter_per_second;
 
 use super::pipe::GRAVITY;
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 
 /// The edge of a hole; it decides how far the jet contracts.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,7 +26,6 @@ pub enum Edge {
 
 impl Edge {
     /// Discharge coefficient: sharp 0.6, short tube 0.8, rounded 0.97 (textbook values).
-    #[must_use]
     pub fn coefficient(self) -> f64 {
         match self {
             Self::Sharp => 0.6,
@@ -50,8 +49,20 @@ impl Hole {
     /// # Errors
     /// A bore or measured coefficient outside its range.
     pub fn new(bore: Length, edge: Edge) -> Result<Self, OutOfRange> {
-        within("hole bore", bore.get::<millimeter>(), "mm", 2.0..=500.0)?;
-        let cd = within("discharge coefficient", edge.coefficient(), "", 0.3..=1.0)?;
+        within(
+            "The hole bore",
+            bore.get::<millimeter>(),
+            2.0,
+            500.0,
+            "\u{a0}mm",
+        )?;
+        let cd = within(
+            "The discharge coefficient",
+            edge.coefficient(),
+            0.3,
+            1.0,
+            "",
+        )?;
         Ok(Self {
             bore_m: bore.get::<meter>(),
             cd,
@@ -73,13 +84,19 @@ impl Hole {
     /// let hole = Hole::new(Length::new::<millimeter>(19.05), Edge::Sharp)?;
     /// let flow = hole.flow(Length::new::<meter>(0.010))?;
     /// assert!((flow.get::<liter_per_minute>() - 4.5442).abs() < 1e-4);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A head outside the range.
     pub fn flow(&self, head: Length) -> Result<VolumeRate, OutOfRange> {
-        let h = within("head over the hole", head.get::<meter>(), "m", 0.0..=20.0)?;
+        let h = within(
+            "The head over the hole",
+            head.get::<meter>(),
+            0.0,
+            20.0,
+            "\u{a0}m",
+        )?;
         let q = self.effective_m2() * (2.0 * GRAVITY * h).sqrt();
         Ok(VolumeRate::new::<cubic_meter_per_second>(q))
     }
@@ -105,7 +122,7 @@ impl Hole {
     /// let m = Length::new::<meter>;
     /// let time = hole.drain_time(Area::new::<square_meter>(2.88), m(0.05), m(0.0))?;
     /// assert!((time.get::<minute>() - 11.95731).abs() < 1e-5);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
@@ -118,16 +135,18 @@ impl Hole {
     ) -> Result<Time, OutOfRange> {
         let area = free_area_m2(free_area)?;
         let start = within(
-            "water height at the start",
+            "The water height at the start",
             from.get::<meter>(),
-            "m",
-            0.0..=5.0,
+            0.0,
+            5.0,
+            "\u{a0}m",
         )?;
         let end = within(
-            "water height at the end",
+            "The water height at the end",
             to.get::<meter>(),
-            "m",
-            0.0..=start,
+            0.0,
+            start,
+            "\u{a0}m",
         )?;
         let seconds = 2.0 * area * (start.sqrt() - end.sqrt())
             / (self.effective_m2() * (2.0 * GRAVITY).sqrt());
@@ -150,7 +169,7 @@ impl Hole {
     /// let m = Length::new::<meter>;
     /// let time = hole.level_time(m2(2.0), m2(0.8), m(1.5), m(0.5))?;
     /// assert!((time.get::<second>() - 24.297).abs() < 1e-3);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
@@ -166,18 +185,26 @@ impl Hole {
         let joined = Area::new::<square_meter>(a1 * a2 / (a1 + a2));
         // Two tanks level out as one of this area drains over the difference.
         let joined = within(
-            "joined area",
+            "The joined area",
             joined.get::<square_meter>(),
-            "m²",
-            0.0005..=1000.0,
+            0.0005,
+            1000.0,
+            "\u{a0}m²",
         )?;
         let start = within(
-            "difference at the start",
+            "The difference at the start",
             from.get::<meter>(),
-            "m",
-            0.0..=5.0,
+            0.0,
+            5.0,
+            "\u{a0}m",
         )?;
-        let end = within("difference at the end", to.get::<meter>(), "m", 0.0..=start)?;
+        let end = within(
+            "The difference at the end",
+            to.get::<meter>(),
+            0.0,
+            start,
+            "\u{a0}m",
+        )?;
         let seconds = 2.0 * joined * (start.sqrt() - end.sqrt())
             / (self.effective_m2() * (2.0 * GRAVITY).sqrt());
         Ok(Time::new::<second>(seconds))
@@ -186,10 +213,11 @@ impl Hole {
 
 pub(crate) fn free_area_m2(area: Area) -> Result<f64, OutOfRange> {
     within(
-        "free area",
+        "The free area",
         area.get::<square_meter>(),
-        "m²",
-        0.001..=1000.0,
+        0.001,
+        1000.0,
+        "\u{a0}m²",
     )
 }
 

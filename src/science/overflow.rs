@@ -7,7 +7,7 @@ use uom::si::length::{meter, millimeter};
 use uom::si::volume_rate::{cubic_meter_per_second, liter_per_minute};
 
 use super::orifice::{Edge, Hole};
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 
 /// Weir coefficient of a standpipe's rim, √m/s: 1.66, the usual 3.0 in feet; 1.55 to 1.84 is seen.
 pub const WEIR_COEFFICIENT: f64 = 1.66;
@@ -43,7 +43,6 @@ pub struct Capacity {
 
 impl Capacity {
     /// The smaller of the two: what it passes.
-    #[must_use]
     pub fn flow(&self) -> VolumeRate {
         if self.rim < self.mouth {
             self.rim
@@ -53,7 +52,6 @@ impl Capacity {
     }
 
     /// Which of the two it is.
-    #[must_use]
     pub fn limit(&self) -> Limit {
         if self.rim < self.mouth {
             Limit::Rim
@@ -70,10 +68,11 @@ impl Standpipe {
     /// A bore outside the range.
     pub fn new(bore: Length) -> Result<Self, OutOfRange> {
         within(
-            "standpipe bore",
+            "The standpipe bore",
             bore.get::<millimeter>(),
-            "mm",
-            5.0..=300.0,
+            5.0,
+            300.0,
+            "\u{a0}mm",
         )?;
         Ok(Self {
             bore_m: bore.get::<meter>(),
@@ -96,17 +95,18 @@ impl Standpipe {
     /// let capacity = Standpipe::new(mm(32.0))?.capacity(mm(20.0))?;
     /// assert!((capacity.flow().get::<liter_per_minute>() - 18.1335).abs() < 1e-3);
     /// assert_eq!(capacity.limit(), Limit::Mouth);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A head outside the range.
     pub fn capacity(&self, head: Length) -> Result<Capacity, OutOfRange> {
         let h = within(
-            "head over the rim",
+            "The head over the rim",
             head.get::<millimeter>(),
-            "mm",
-            0.0..=1000.0,
+            0.0,
+            1000.0,
+            "\u{a0}mm",
         )? / 1000.0;
         let rim = WEIR_COEFFICIENT * PI * self.bore_m * h.powf(1.5);
         Ok(Capacity {
@@ -126,17 +126,18 @@ impl Standpipe {
     /// let pipe = Standpipe::new(Length::new::<millimeter>(32.0))?;
     /// let head = pipe.head_needed(VolumeRate::new::<liter_per_minute>(25.0))?;
     /// assert!((head.get::<millimeter>() - 38.014).abs() < 1e-3);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A flow outside the range.
     pub fn head_needed(&self, flow: VolumeRate) -> Result<Length, OutOfRange> {
         within(
-            "flow to the overflow",
+            "The flow to the overflow",
             flow.get::<liter_per_minute>(),
-            "L/min",
-            0.0..=2000.0,
+            0.0,
+            2000.0,
+            "\u{a0}L/min",
         )?;
         let (rim, mouth) = self.heads_needed(flow);
         Ok(if rim > mouth { rim } else { mouth })
@@ -204,7 +205,6 @@ pub struct OverflowCheck {
 
 impl OverflowCheck {
     /// Whether the bench cannot overflow.
-    #[must_use]
     pub fn safe(&self) -> bool {
         self.faults.is_empty()
     }
@@ -237,37 +237,41 @@ impl OverflowCheck {
 /// assert!((check.highest_water.get::<millimeter>() - 113.014).abs() < 1e-3);
 /// // 7 mm of dry wall where 15 mm are asked for: 8 mm are missing.
 /// assert!(matches!(check.faults[..], [Fault::WallTooLow { .. }]));
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
 /// A measure outside the range.
 pub fn overflow_check(bench: &Bench, free_flow: VolumeRate) -> Result<OverflowCheck, OutOfRange> {
     within(
-        "rim height",
+        "The rim height",
         bench.rim.get::<millimeter>(),
-        "mm",
-        5.0..=1500.0,
+        5.0,
+        1500.0,
+        "\u{a0}mm",
     )?;
     within(
-        "wall height",
+        "The wall height",
         bench.wall.get::<millimeter>(),
-        "mm",
-        5.0..=1500.0,
+        5.0,
+        1500.0,
+        "\u{a0}mm",
     )?;
     within(
-        "freeboard",
+        "The freeboard",
         bench.freeboard.get::<millimeter>(),
-        "mm",
-        0.0..=200.0,
+        0.0,
+        200.0,
+        "\u{a0}mm",
     )?;
     let count = within(
-        "number of overflows",
+        "The number of overflows",
         f64::from(bench.count),
+        1.0,
+        20.0,
         "",
-        1.0..=20.0,
     )?;
-    let clog = within("clog factor", bench.clog_factor, "", 0.1..=1.0)?;
+    let clog = within("The clog factor", bench.clog_factor, 0.1, 1.0, "")?;
     let flow_each = free_flow / count / clog;
     let head = bench.standpipe.head_needed(flow_each)?;
     let (rim, mouth) = bench.standpipe.heads_needed(flow_each);

@@ -11,7 +11,7 @@ use uom::si::length::{meter, millimeter};
 use uom::si::ratio::ratio;
 use uom::si::volume_rate::{cubic_meter_per_second, liter_per_minute};
 
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 use super::viscosity::Liquid;
 
 /// Standard acceleration of free fall, m/s² (exact by definition).
@@ -47,7 +47,6 @@ impl Regime {
     /// assert_eq!(Regime::at(2040.0), Regime::Transitional);
     /// assert_eq!(Regime::at(4000.0), Regime::Turbulent);
     /// ```
-    #[must_use]
     pub fn at(reynolds: f64) -> Self {
         if reynolds < LAMINAR_BELOW {
             Self::Laminar
@@ -59,7 +58,6 @@ impl Regime {
     }
 
     /// The word for screens.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Laminar => "laminar",
@@ -77,7 +75,7 @@ impl Regime {
 /// ```
 /// use slackwater::science::pipe::haaland;
 /// assert!((haaland(1e5, 1e-4)? - 0.01826505).abs() < 1e-8);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
@@ -96,7 +94,7 @@ pub fn haaland(reynolds: f64, relative_roughness: f64) -> Result<f64, OutOfRange
 /// ```
 /// use slackwater::science::pipe::colebrook;
 /// assert!((colebrook(1e5, 1e-4)? - 0.01851387).abs() < 1e-8);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
@@ -107,8 +105,8 @@ pub fn colebrook(reynolds: f64, relative_roughness: f64) -> Result<f64, OutOfRan
 }
 
 fn turbulent_range(reynolds: f64, relative_roughness: f64) -> Result<(), OutOfRange> {
-    within("Reynolds number", reynolds, "", LAMINAR_BELOW..=1e8)?;
-    within("roughness to bore", relative_roughness, "", 0.0..=0.05)?;
+    within("The Reynolds number", reynolds, LAMINAR_BELOW, 1e8, "")?;
+    within("The roughness to bore", relative_roughness, 0.0, 0.05, "")?;
     Ok(())
 }
 
@@ -152,7 +150,7 @@ fn factor(re: f64, e: f64) -> f64 {
 /// let (f, regime) = friction_factor(1500.0, 0.0)?;
 /// assert!((f - 0.04266667).abs() < 1e-8);
 /// assert_eq!(regime, Regime::Laminar);
-/// # Ok::<(), slackwater::science::range::OutOfRange>(())
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
 /// ```
 ///
 /// # Errors
@@ -161,8 +159,8 @@ pub fn friction_factor(
     reynolds: f64,
     relative_roughness: f64,
 ) -> Result<(f64, Regime), OutOfRange> {
-    within("Reynolds number", reynolds, "", 1.0..=1e8)?;
-    within("roughness to bore", relative_roughness, "", 0.0..=0.05)?;
+    within("The Reynolds number", reynolds, 1.0, 1e8, "")?;
+    within("The roughness to bore", relative_roughness, 0.0, 0.05, "")?;
     Ok((factor(reynolds, relative_roughness), Regime::at(reynolds)))
 }
 
@@ -205,7 +203,6 @@ pub struct Loss {
 
 impl Loss {
     /// Head lost to wall and fittings together.
-    #[must_use]
     pub fn head(&self) -> Length {
         self.friction + self.fittings
     }
@@ -218,9 +215,21 @@ impl Run {
     /// # Errors
     /// A measure outside these limits.
     pub fn new(bore: Length, length: Length, k_sum: f64) -> Result<Self, OutOfRange> {
-        within("tube bore", bore.get::<millimeter>(), "mm", 3.0..=200.0)?;
-        within("tube length", length.get::<meter>(), "m", 0.0..=200.0)?;
-        within("sum of fitting losses K", k_sum, "", 0.0..=300.0)?;
+        within(
+            "The tube bore",
+            bore.get::<millimeter>(),
+            3.0,
+            200.0,
+            "\u{a0}mm",
+        )?;
+        within(
+            "The tube length",
+            length.get::<meter>(),
+            0.0,
+            200.0,
+            "\u{a0}m",
+        )?;
+        within("The sum of fitting losses K", k_sum, 0.0, 300.0, "")?;
         let (bore_m, length_m) = (bore.get::<meter>(), length.get::<meter>());
         Ok(Self {
             bore_m,
@@ -238,10 +247,11 @@ impl Run {
         let wall_factor = match wall {
             Wall::Smooth => 1.0,
             Wall::Corrugated { times_smooth } => within(
-                "loss of corrugated tube over smooth",
+                "The loss of corrugated tube over smooth",
                 times_smooth,
+                1.0,
+                6.0,
                 "",
-                1.0..=6.0,
             )?,
         };
         Ok(Self {
@@ -251,13 +261,11 @@ impl Run {
     }
 
     /// Inside bore.
-    #[must_use]
     pub fn bore(&self) -> Length {
         Length::new::<meter>(self.bore_m)
     }
 
     /// Inside cross-section.
-    #[must_use]
     pub fn section(&self) -> Area {
         self.bore() * self.bore() * (PI / 4.0)
     }
@@ -269,32 +277,29 @@ impl Run {
     ///
     /// ```
     /// use slackwater::science::pipe::Run;
+    /// use slackwater::science::quantity::WaterTemperature;
     /// use slackwater::science::viscosity::Liquid;
-    /// use uom::si::f64::{Length, MassDensity, ThermodynamicTemperature, VolumeRate};
+    /// use uom::si::f64::{Length, VolumeRate};
     /// use uom::si::length::{meter, millimeter};
-    /// use uom::si::mass_density::kilogram_per_cubic_meter;
-    /// use uom::si::thermodynamic_temperature::degree_celsius;
     /// use uom::si::volume_rate::liter_per_minute;
     ///
-    /// let water = Liquid::water_with_density(
-    ///     ThermodynamicTemperature::new::<degree_celsius>(20.0),
-    ///     MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-    /// )?;
+    /// let water = Liquid::water(WaterTemperature::TWENTY);
     /// let run =
     ///     Run::new(Length::new::<millimeter>(19.05), Length::new::<meter>(1.0), 0.0)?;
     /// let loss = run.loss(VolumeRate::new::<liter_per_minute>(20.0), &water)?;
     /// assert!((loss.head().get::<meter>() - 0.093029).abs() < 1e-6);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A flow outside the range.
     pub fn loss(&self, flow: VolumeRate, liquid: &Liquid) -> Result<Loss, OutOfRange> {
         within(
-            "flow",
+            "The flow",
             flow.get::<liter_per_minute>(),
-            "L/min",
-            0.0..=2000.0,
+            0.0,
+            2000.0,
+            "\u{a0}L/min",
         )?;
         let velocity = flow / self.section();
         let re = self.reynolds(flow.get::<cubic_meter_per_second>(), liquid);
@@ -342,17 +347,11 @@ impl Run {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::science::quantity::WaterTemperature;
     use proptest::prelude::*;
-    use uom::si::f64::{MassDensity, ThermodynamicTemperature};
-    use uom::si::mass_density::kilogram_per_cubic_meter;
-    use uom::si::thermodynamic_temperature::degree_celsius;
 
     fn water() -> Liquid {
-        Liquid::water_with_density(
-            ThermodynamicTemperature::new::<degree_celsius>(20.0),
-            MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-        )
-        .unwrap()
+        Liquid::water(WaterTemperature::TWENTY)
     }
 
     fn run(bore_mm: f64, length_m: f64, k: f64) -> Run {
@@ -433,7 +432,7 @@ mod tests {
         );
         assert_eq!(
             refused.unwrap_err().to_string(),
-            "tube bore is 0\u{a0}mm; it must be from 3\u{a0}mm to 200\u{a0}mm"
+            "The tube bore must lie from 3 to 200\u{a0}mm, and 0\u{a0}mm does not"
         );
     }
 }

@@ -6,7 +6,7 @@ use uom::si::volume_rate::{cubic_meter_per_second, liter_per_minute};
 
 use super::numeric::falling_root;
 use super::pipe::{Loss, Run};
-use super::range::{OutOfRange, within};
+use super::quantity::{OutOfRange, within};
 use super::viscosity::Liquid;
 
 /// Flows are solved to this, m³/s (0.000 06 L/min).
@@ -33,11 +33,17 @@ pub struct Band {
 }
 
 fn head_in_range(what: &'static str, head: Length) -> Result<f64, OutOfRange> {
-    within(what, head.get::<meter>(), "m", 0.01..=100.0)
+    within(what, head.get::<meter>(), 0.01, 100.0, "\u{a0}m")
 }
 
 fn flow_in_range(what: &'static str, flow: VolumeRate) -> Result<f64, OutOfRange> {
-    within(what, flow.get::<liter_per_minute>(), "L/min", 0.01..=2000.0)?;
+    within(
+        what,
+        flow.get::<liter_per_minute>(),
+        0.01,
+        2000.0,
+        "\u{a0}L/min",
+    )?;
     Ok(flow.get::<cubic_meter_per_second>())
 }
 
@@ -57,14 +63,14 @@ impl Curve {
     ///     Curve::from_duty_point(Length::new::<meter>(1.5), VolumeRate::new::<liter_per_minute>(15.0))?;
     /// assert!((curve.shut_off_head().get::<meter>() - 2.0).abs() < 1e-12);
     /// assert!((curve.free_flow().get::<liter_per_minute>() - 30.0).abs() < 1e-12);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A head or flow outside the range.
     pub fn from_duty_point(head: Length, flow: VolumeRate) -> Result<Self, OutOfRange> {
-        let head_m = head_in_range("duty head", head)?;
-        let flow = flow_in_range("duty flow", flow)?;
+        let head_m = head_in_range("The duty head", head)?;
+        let flow = flow_in_range("The duty flow", flow)?;
         Ok(Self {
             shut_off_m: head_m * 4.0 / 3.0,
             free_m3_per_s: 2.0 * flow,
@@ -86,7 +92,7 @@ impl Curve {
     /// let (m, l) = (Length::new::<meter>, VolumeRate::new::<liter_per_minute>);
     /// let curve = Curve::from_three_points(m(2.0), (l(100.0), m(1.0)), (l(300.0), m(0.0)))?;
     /// assert!((curve.head(l(200.0)).get::<meter>() - 0.4514374).abs() < 1e-7);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
@@ -96,29 +102,32 @@ impl Curve {
         middle: (VolumeRate, Length),
         far: (VolumeRate, Length),
     ) -> Result<Self, OutOfRange> {
-        let h0 = head_in_range("shut-off head", shut_off)?;
-        let q1 = flow_in_range("flow at the middle point", middle.0)?;
-        flow_in_range("flow at the far point", far.0)?;
+        let h0 = head_in_range("The shut-off head", shut_off)?;
+        let q1 = flow_in_range("The flow at the middle point", middle.0)?;
+        flow_in_range("The flow at the far point", far.0)?;
         let q2 = within(
-            "flow at the far point",
+            "The flow at the far point",
             far.0.get::<liter_per_minute>(),
-            "L/min",
-            middle.0.get::<liter_per_minute>() * 1.01..=2000.0,
+            middle.0.get::<liter_per_minute>() * 1.01,
+            2000.0,
+            "\u{a0}L/min",
         )? * VolumeRate::new::<liter_per_minute>(1.0).get::<cubic_meter_per_second>();
         let h1 = within(
-            "head at the middle point",
+            "The head at the middle point",
             middle.1.get::<meter>(),
-            "m",
-            0.0..=h0 * 0.999,
+            0.0,
+            h0 * 0.999,
+            "\u{a0}m",
         )?;
         let h2 = within(
-            "head at the far point",
+            "The head at the far point",
             far.1.get::<meter>(),
-            "m",
-            0.0..=h1 * 0.999,
+            0.0,
+            h1 * 0.999,
+            "\u{a0}m",
         )?;
         let n = ((h0 - h2) / (h0 - h1)).ln() / (q2 / q1).ln();
-        let exponent = within("exponent of the pump curve", n, "", 0.2..=10.0)?;
+        let exponent = within("The exponent of the pump curve", n, 0.2, 10.0, "")?;
         // H = 0 where a Qⁿ = H₀.
         let free = q1 * (h0 / (h0 - h1)).powf(1.0 / exponent);
         Ok(Self {
@@ -129,25 +138,21 @@ impl Curve {
     }
 
     /// Head against which the pump gives no flow.
-    #[must_use]
     pub fn shut_off_head(&self) -> Length {
         Length::new::<meter>(self.shut_off_m)
     }
 
     /// Flow against no head at all: what an overflow must be able to pass.
-    #[must_use]
     pub fn free_flow(&self) -> VolumeRate {
         VolumeRate::new::<cubic_meter_per_second>(self.free_m3_per_s)
     }
 
     /// Exponent n of the curve.
-    #[must_use]
     pub fn exponent(&self) -> f64 {
         self.exponent
     }
 
     /// Head at a flow; zero at and beyond the free flow, the shut-off head at none.
-    #[must_use]
     pub fn head(&self, flow: VolumeRate) -> Length {
         let q = flow.get::<cubic_meter_per_second>().max(0.0);
         Length::new::<meter>(self.head_at(q).max(0.0))
@@ -166,13 +171,13 @@ impl Curve {
     /// let slow = full.at_speed(0.8)?;
     /// assert!((slow.shut_off_head().get::<meter>() - 2.0 * 0.64).abs() < 1e-12);
     /// assert!((slow.free_flow().get::<liter_per_minute>() - 30.0 * 0.8).abs() < 1e-12);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A ratio outside the range.
     pub fn at_speed(&self, ratio: f64) -> Result<Self, OutOfRange> {
-        let ratio = within("speed ratio", ratio, "", 0.1..=1.5)?;
+        let ratio = within("The speed ratio", ratio, 0.1, 1.5, "")?;
         Ok(Self {
             shut_off_m: self.shut_off_m * ratio.powi(2),
             free_m3_per_s: self.free_m3_per_s * ratio,
@@ -202,17 +207,13 @@ impl Curve {
     /// ```
     /// use slackwater::science::pipe::Run;
     /// use slackwater::science::pump::{Band, Operating};
+    /// use slackwater::science::quantity::WaterTemperature;
     /// use slackwater::science::viscosity::Liquid;
-    /// use uom::si::f64::{Length, MassDensity, ThermodynamicTemperature, VolumeRate};
+    /// use uom::si::f64::{Length, VolumeRate};
     /// use uom::si::length::{meter, millimeter};
-    /// use uom::si::mass_density::kilogram_per_cubic_meter;
-    /// use uom::si::thermodynamic_temperature::degree_celsius;
     /// use uom::si::volume_rate::liter_per_minute;
     ///
-    /// let water = Liquid::water_with_density(
-    ///     ThermodynamicTemperature::new::<degree_celsius>(20.0),
-    ///     MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-    /// )?;
+    /// let water = Liquid::water(WaterTemperature::TWENTY);
     /// let m = Length::new::<meter>;
     /// let pump = Band::from_two_points(m(2.4), VolumeRate::new::<liter_per_minute>(25.0))?;
     /// let run = Run::new(Length::new::<millimeter>(19.05), m(3.0), 5.0)?;
@@ -221,7 +222,7 @@ impl Curve {
     /// };
     /// assert!((point.flow.get::<liter_per_minute>() - 16.6034).abs() < 1e-3);
     /// assert_eq!(pump.upper.operating_point(m(2.5), &run, &water)?, Operating::NoFlow);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
@@ -232,7 +233,7 @@ impl Curve {
         run: &Run,
         liquid: &Liquid,
     ) -> Result<Operating, OutOfRange> {
-        let lift_m = within("lift", lift.get::<meter>(), "m", 0.0..=100.0)?;
+        let lift_m = within("The lift", lift.get::<meter>(), 0.0, 100.0, "\u{a0}m")?;
         let Some(q) = self.flow_against(lift_m, run, liquid) else {
             return Ok(Operating::NoFlow);
         };
@@ -262,14 +263,14 @@ impl Band {
     /// let pump = Band::from_two_points(Length::new::<meter>(2.4), l(25.0))?;
     /// assert!((pump.lower.head(l(12.5)).get::<meter>() - 1.2).abs() < 1e-12);
     /// assert!((pump.upper.head(l(12.5)).get::<meter>() - 1.8).abs() < 1e-12);
-    /// # Ok::<(), slackwater::science::range::OutOfRange>(())
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
     /// ```
     ///
     /// # Errors
     /// A head or flow outside the range.
     pub fn from_two_points(max_head: Length, max_flow: VolumeRate) -> Result<Self, OutOfRange> {
-        let shut_off_m = head_in_range("greatest head", max_head)?;
-        let free_m3_per_s = flow_in_range("greatest flow", max_flow)?;
+        let shut_off_m = head_in_range("The greatest head", max_head)?;
+        let free_m3_per_s = flow_in_range("The greatest flow", max_flow)?;
         Ok(Self {
             upper: Curve {
                 shut_off_m,
@@ -308,18 +309,12 @@ pub struct Point {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::science::quantity::WaterTemperature;
     use proptest::prelude::*;
-    use uom::si::f64::{MassDensity, ThermodynamicTemperature};
     use uom::si::length::millimeter;
-    use uom::si::mass_density::kilogram_per_cubic_meter;
-    use uom::si::thermodynamic_temperature::degree_celsius;
 
     fn water() -> Liquid {
-        Liquid::water_with_density(
-            ThermodynamicTemperature::new::<degree_celsius>(20.0),
-            MassDensity::new::<kilogram_per_cubic_meter>(998.207),
-        )
-        .unwrap()
+        Liquid::water(WaterTemperature::TWENTY)
     }
 
     fn m(v: f64) -> Length {
