@@ -1,2 +1,14 @@
-//! Drawings from plain data to SVG: the tide line, the water loop, the measures of a bench.
-//! They know no room and no database.
+//! Drawings from plain data to SVG: the tide line, the water loop, the measures of a bench, the
+//! jug, the soak. They know no room and no database.
+//!
+//! Each drawing is a value that can be displayed. It escapes the text it was given and is marked
+//! as ready HTML, so a template shows it with `{{ drawing }}`. No inline style and no script, so
+//! it stands under a strict content policy; colours and strokes come from `water.css`.
+
+mod markup;
+#[cfg(test)]
+mod samples;
+pub mod tide;
+pub mod topmarks;
+
+use markup::{Text, n};
