@@ -16,8 +16,8 @@ use super::water;
 /// the Kell equation for water.
 pub const PEROXIDE_DENSITY_MODEL: &str = "cubic-kell-1";
 
-/// The strongest solution that the density model covers and that this house doses from.
-pub const MODEL_MOST_PERCENT: f64 = 50.0;
+/// The strongest solution that the density model covers and that this house doses from: 50 % w/w.
+pub const STRONGEST: MassFraction = MassFraction::HALF;
 
 /// g/mol of H2O2. Source: IUPAC masses, compiled data file (reference IDN-001).
 pub const MOLAR_MASS: f64 = 34.0147;
@@ -74,7 +74,7 @@ pub fn density(
     w: MassFraction,
     temperature: WaterTemperature,
 ) -> Result<MassDensity, PeroxideError> {
-    if w.percent() > MODEL_MOST_PERCENT {
+    if w > STRONGEST {
         return Err(PeroxideError::TooStrong {
             given: Strength::new(w.percent(), Basis::PercentWw)?,
         });
@@ -136,11 +136,11 @@ pub fn fraction(
 ) -> Result<MassFraction, PeroxideError> {
     let wanted = in_grams_per_litre(c);
     let reads = |w: f64| w * in_kilograms_per_litre(cubic_density(w, temperature)) * 1000.0;
-    let (mut low, mut high) = (0.0, MODEL_MOST_PERCENT / 100.0);
+    let (mut low, mut high) = (0.0, STRONGEST.get());
     let most = reads(high);
     // A solution of exactly 50 % w/w comes back through g/L with the last bit astray.
     if (wanted - most).abs() <= 1e-9 * most {
-        return Ok(MassFraction::new(high)?);
+        return Ok(STRONGEST);
     }
     if wanted > most {
         return Err(PeroxideError::TooStrong {
@@ -184,7 +184,7 @@ impl Strength {
         temperature: WaterTemperature,
     ) -> Result<MassFraction, PeroxideError> {
         match self.basis().grams_per_litre_each() {
-            None if self.value() > MODEL_MOST_PERCENT => {
+            None if self.value() > STRONGEST.percent() => {
                 Err(PeroxideError::TooStrong { given: self })
             }
             None => Ok(MassFraction::from_percent(self.value())?),

@@ -237,6 +237,8 @@ pub struct MassFraction(f64);
 impl MassFraction {
     /// No solute at all.
     pub const ZERO: Self = Self(0.0);
+    /// Half solute, half water by weight.
+    pub const HALF: Self = Self(0.5);
 
     /// A fraction of 0 to 1.
     ///
