@@ -5,3 +5,23 @@
 pub mod science;
 
 pub mod drawings;
+
+pub mod clock;
+pub mod config;
+pub mod db;
+pub mod ids;
+pub mod text;
+pub mod web;
+pub mod words;
+
+pub mod state;
+
+pub mod logbook;
+pub mod site;
+
+pub mod crew;
+
+pub mod first_run;
+
+pub mod cli;
+pub mod routes;

@@ -1,0 +1,163 @@
+-- The register: rooms, systems and what a system is made of.
+
+-- A room is a closed air space: what is breathed in it matters when concentrate is poured.
+create table room (
+    id integer primary key not null,
+    site_id integer not null references site (id),
+    name text not null check (length(name) between 1 and 60),
+    air_volume_m3 integer check (air_volume_m3 between 1 and 100000),
+    air_changes_per_day integer check (air_changes_per_day between 1 and 5000),
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0),
+    unique (site_id, name)
+) strict;
+
+-- A system is one water loop. It gets sick, is dosed, cleaned and released as one.
+create table system (
+    id integer primary key not null,
+    room_id integer not null references room (id),
+    name text not null unique check (length(name) between 1 and 60),
+    note text not null default '',
+    laid_up_since text check (laid_up_since glob '????-??-??'),
+    quarantined_since text check (quarantined_since glob '????-??-??'),
+    quarantine_reason text,
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    created_at text not null check (created_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0),
+    check ((quarantined_since is null) = (quarantine_reason is null))
+) strict;
+
+-- The tank the pump draws from. A system has one.
+create table reservoir (
+    id integer primary key not null,
+    system_id integer not null references system (id),
+    -- Inside measures for the level marks; null where the walls are not straight.
+    length_mm integer check (length_mm between 50 and 20000),
+    width_mm integer check (width_mm between 50 and 20000),
+    -- Litres to the brim, or as high as it is ever filled.
+    capacity_ml integer not null check (capacity_ml between 1000 and 100000000),
+    -- What must stand over the heel, benches flooded, so that the pump never sucks air.
+    pump_need_ml integer not null check (pump_need_ml between 0 and 100000000),
+    -- What stays in after the pump sucks air: it dilutes the next fill.
+    heel_ml integer not null check (heel_ml between 0 and 100000000),
+    heel_known text not null check (heel_known in ('measured', 'usual figure')),
+    height_mm integer check (height_mm between 50 and 10000),
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0),
+    check (heel_ml + pump_need_ml <= capacity_ml),
+    check ((length_mm is null) = (width_mm is null))
+) strict;
+
+create unique index reservoir_in_use on reservoir (system_id) where retired_at is null;
+
+-- A bench and its media bed. All heights go up from the lowest point of the bench floor.
+create table bench (
+    id integer primary key not null,
+    system_id integer not null references system (id),
+    name text not null check (length(name) between 1 and 40),
+    length_mm integer not null check (length_mm between 100 and 50000),
+    width_mm integer not null check (width_mm between 100 and 10000),
+    floor_fall_mm integer not null check (floor_fall_mm between 0 and 500),
+    wall_mm integer not null check (wall_mm between 10 and 1500),
+    -- The standpipe sets the flood level while a crop grows.
+    overflow_mm integer not null check (overflow_mm between 5 and 1500),
+    media text not null check (media in ('clay', 'gravel', 'perlite', 'foamed glass', 'rice hulls', 'pumice', 'other', 'none')),
+    media_depth_mm integer not null check (media_depth_mm between 0 and 1500),
+    -- Parts of the bed's bulk volume, in thousandths: what drains, and what stays held in the media.
+    drainable_permille integer not null check (drainable_permille between 0 and 950),
+    retained_permille integer not null check (retained_permille between 0 and 900),
+    fractions_known text not null check (fractions_known in ('usual figure', 'given')),
+    -- The length of riser pipe kept for this bench, if one is.
+    riser_mm integer check (riser_mm between 1 and 1500),
+    floor_height_mm integer check (floor_height_mm between 0 and 5000),
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0),
+    check (overflow_mm < wall_mm),
+    check (floor_fall_mm < wall_mm),
+    check (drainable_permille + retained_permille <= 980),
+    check ((media = 'none') = (media_depth_mm = 0))
+) strict;
+
+create index bench_by_system on bench (system_id);
+
+-- A bucket test of a bench's own media. The newest one overrides the figures on the bench.
+create table bucket_test (
+    id integer primary key not null,
+    bench_id integer not null references bench (id),
+    bulk_ml integer not null check (bulk_ml between 500 and 500000),
+    -- Water taken up to the top of the dry media, and what then ran out by itself.
+    filled_ml integer not null check (filled_ml > 0),
+    drained_ml integer not null check (drained_ml > 0),
+    tested_on text not null check (tested_on glob '????-??-??'),
+    person_id integer not null references person (id),
+    at text not null check (at glob '????-??-??T??:??:??Z'),
+    check (filled_ml < bulk_ml),
+    check (drained_ml <= filled_ml)
+) strict;
+
+create index bucket_test_by_bench on bucket_test (bench_id, id);
+create trigger bucket_test_is_not_changed before update on bucket_test begin select raise(abort, 'measurements are added to, never changed'); end;
+create trigger bucket_test_is_not_deleted before delete on bucket_test begin select raise(abort, 'measurements are added to, never changed'); end;
+
+create table pump (
+    id integer primary key not null,
+    system_id integer not null references system (id),
+    name text not null check (length(name) between 1 and 40),
+    kind text not null check (kind in ('submersible', 'inline')),
+    max_flow_ml_per_min integer check (max_flow_ml_per_min between 100 and 10000000),
+    max_head_mm integer check (max_head_mm between 100 and 100000),
+    last_teardown_on text check (last_teardown_on glob '????-??-??'),
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0)
+) strict;
+
+create index pump_by_system on pump (system_id);
+
+create table tubing_run (
+    id integer primary key not null,
+    system_id integer not null references system (id),
+    name text not null check (length(name) between 1 and 40),
+    purpose text not null check (purpose in ('fill', 'drain', 'overflow')),
+    bore_um integer not null check (bore_um between 2000 and 300000),
+    length_mm integer not null check (length_mm between 10 and 500000),
+    rise_mm integer check (rise_mm between 0 and 10000),
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0)
+) strict;
+
+create index tubing_run_by_system on tubing_run (system_id);
+
+-- A measured fill of the whole system to the clean-out level. It overrides the computed volume; both are kept.
+create table measured_fill (
+    id integer primary key not null,
+    system_id integer not null references system (id),
+    volume_ml integer not null check (volume_ml between 1000 and 200000000),
+    -- Dry media takes more water the first time than wet media does.
+    media_was text not null check (media_was in ('dry', 'wet')),
+    how text not null check (how in ('metered', 'jug', 'timed')),
+    -- What the register made of it on that day, so that both figures stay.
+    computed_ml integer check (computed_ml > 0),
+    measured_on text not null check (measured_on glob '????-??-??'),
+    person_id integer not null references person (id),
+    at text not null check (at glob '????-??-??T??:??:??Z'),
+    note text not null default '',
+    -- A later row can set an earlier one aside, with why.
+    sets_aside integer references measured_fill (id)
+) strict;
+
+create index measured_fill_by_system on measured_fill (system_id, id);
+create trigger measured_fill_is_not_changed before update on measured_fill begin select raise(abort, 'measurements are added to, never changed'); end;
+create trigger measured_fill_is_not_deleted before delete on measured_fill begin select raise(abort, 'measurements are added to, never changed'); end;
+
+-- The measuring jugs in use for pours: no pour is larger than a jug, and every pour ends on a mark.
+create table jug (
+    id integer primary key not null,
+    site_id integer not null references site (id),
+    name text not null check (length(name) between 1 and 40),
+    capacity_ml integer not null check (capacity_ml between 100 and 20000),
+    mark_ml integer not null check (mark_ml between 1 and 5000),
+    retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
+    version integer not null default 1 check (version > 0),
+    unique (site_id, name),
+    check (mark_ml <= capacity_ml)
+) strict;

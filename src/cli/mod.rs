@@ -1,0 +1,38 @@
+//! The commands, one file each.
+
+pub mod check;
+pub mod serve;
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Clean-outs of flood-and-drain systems: what a system holds, the dose, the job, the release, the record
+#[derive(Debug, Parser)]
+#[command(name = "slackwater", version, about)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Run the server on the site's own database
+    Serve(serve::Args),
+    /// Check the database file and the chain of the logbook
+    Check(check::Args),
+}
+
+/// Runs the command that was asked for.
+pub fn run() -> ExitCode {
+    let done = match Cli::parse().command {
+        Command::Serve(args) => serve::run(args),
+        Command::Check(args) => check::run(args, &mut std::io::stdout().lock()),
+    };
+    done.unwrap_or_else(|error| {
+        // The command line is where people read this; there is no page to show it on.
+        let _ = writeln!(std::io::stderr(), "slackwater: {error:#}");
+        ExitCode::FAILURE
+    })
+}

@@ -1,0 +1,198 @@
+//! The only SQL of the crew.
+
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use sqlx::SqliteConnection;
+
+use super::{AgeBand, Kind, Person, Role, Skill, SkillKind, Who};
+use crate::clock::Moment;
+use crate::db::WriteTx;
+use crate::ids::{PersonId, SkillId};
+use crate::text::Name;
+
+pub async fn insert_session(
+    tx: &mut WriteTx,
+    token_hash: &str,
+    person: PersonId,
+    now: Moment,
+    expires: Moment,
+) -> sqlx::Result<()> {
+    sqlx::query!("delete from session where expires_at < ?1", now)
+        .execute(tx.conn())
+        .await?;
+    sqlx::query!(
+        "insert into session (token_hash, person_id, created_at, seen_at, expires_at) values (?1, ?2, ?3, ?3, ?4)",
+        token_hash, person, now, expires,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+pub async fn delete_session(tx: &mut WriteTx, token_hash: &str) -> sqlx::Result<()> {
+    sqlx::query!("delete from session where token_hash = ?1", token_hash)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+pub async fn delete_sessions_of(tx: &mut WriteTx, person: PersonId) -> sqlx::Result<()> {
+    sqlx::query!("delete from session where person_id = ?1", person)
+        .execute(tx.conn())
+        .await?;
+    Ok(())
+}
+
+/// Whoever a session belongs to, while it lasts and the person is still crew.
+pub async fn who(
+    conn: &mut SqliteConnection,
+    token_hash: &str,
+    now: Moment,
+) -> anyhow::Result<Option<Who>> {
+    let row = sqlx::query!(
+        r#"select p.id as "id!: PersonId", p.name as "name: Name", p.role as "role: Role", p.age_band as "age_band: AgeBand"
+             from session s join person p on p.id = s.person_id
+            where s.token_hash = ?1 and s.expires_at > ?2 and p.ended_at is null"#,
+        token_hash, now,
+    )
+    .fetch_optional(&mut *conn)
+    .await?;
+    let (Some(row), Some(site)) = (row, crate::site::store::current(conn).await?) else {
+        return Ok(None);
+    };
+    Ok(Some(Who {
+        id: row.id,
+        name: row.name,
+        role: row.role,
+        age_band: row.age_band,
+        site: Arc::new(site),
+    }))
+}
+
+/// What a sign-in is checked against.
+pub async fn password_hash_of(
+    conn: &mut SqliteConnection,
+    sign_in: &str,
+) -> sqlx::Result<Option<(PersonId, String)>> {
+    let row = sqlx::query!(
+        r#"select id as "id!: PersonId", password_hash as "password_hash!" from person
+            where sign_in = ?1 and password_hash is not null and ended_at is null"#,
+        sign_in,
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(row.map(|row| (row.id, row.password_hash)))
+}
+
+/// Whether anybody can sign in; before that the first-run page is open.
+pub async fn anybody(conn: &mut SqliteConnection) -> sqlx::Result<bool> {
+    let found = sqlx::query_scalar!("select count(*) from person where password_hash is not null")
+        .fetch_one(conn)
+        .await?;
+    Ok(found > 0)
+}
+
+/// A new person or group.
+#[derive(Clone, Debug)]
+pub struct NewPerson {
+    pub name: Name,
+    pub kind: Kind,
+    pub head_count: i64,
+    pub role: Role,
+    pub age_band: AgeBand,
+    pub sign_in: Option<String>,
+    pub password_hash: Option<String>,
+}
+
+pub async fn insert(tx: &mut WriteTx, new: &NewPerson, at: Moment) -> sqlx::Result<PersonId> {
+    sqlx::query_scalar!(
+        r#"insert into person (name, kind, head_count, role, age_band, sign_in, password_hash, created_at)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) returning id as "id!: PersonId""#,
+        new.name, new.kind, new.head_count, new.role, new.age_band, new.sign_in, new.password_hash, at,
+    )
+    .fetch_one(tx.conn())
+    .await
+}
+
+/// Everybody, those who left last.
+pub async fn all(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Person>> {
+    sqlx::query_as!(
+        Person,
+        r#"select id as "id!: PersonId", name as "name: Name", kind as "kind: Kind", head_count, role as "role: Role",
+                  age_band as "age_band: AgeBand", sign_in, ended_at is not null as "ended!: bool", version
+             from person order by ended_at is not null, kind desc, name"#
+    )
+    .fetch_all(conn)
+    .await
+}
+
+pub async fn by_id(conn: &mut SqliteConnection, id: PersonId) -> sqlx::Result<Option<Person>> {
+    sqlx::query_as!(
+        Person,
+        r#"select id as "id!: PersonId", name as "name: Name", kind as "kind: Kind", head_count, role as "role: Role",
+                  age_band as "age_band: AgeBand", sign_in, ended_at is not null as "ended!: bool", version
+             from person where id = ?1"#,
+        id,
+    )
+    .fetch_optional(conn)
+    .await
+}
+
+/// A skill to be granted.
+#[derive(Clone, Debug)]
+pub struct NewSkill {
+    pub person_id: PersonId,
+    pub kind: SkillKind,
+    pub granted_on: NaiveDate,
+    pub expires_on: Option<NaiveDate>,
+    pub evidence: String,
+    pub granted_by: Option<PersonId>,
+}
+
+pub async fn insert_skill(tx: &mut WriteTx, new: &NewSkill) -> sqlx::Result<SkillId> {
+    sqlx::query_scalar!(
+        r#"insert into skill (person_id, kind, granted_on, expires_on, evidence, granted_by)
+           values (?1, ?2, ?3, ?4, ?5, ?6) returning id as "id!: SkillId""#,
+        new.person_id,
+        new.kind,
+        new.granted_on,
+        new.expires_on,
+        new.evidence,
+        new.granted_by,
+    )
+    .fetch_one(tx.conn())
+    .await
+}
+
+/// Every skill ever granted, newest first.
+pub async fn skills(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Skill>> {
+    sqlx::query_as!(
+        Skill,
+        r#"select id as "id!: SkillId", person_id as "person_id: PersonId", kind as "kind: SkillKind",
+                  granted_on as "granted_on: NaiveDate", expires_on as "expires_on: NaiveDate", evidence,
+                  withdrawn_at is not null as "withdrawn!: bool"
+             from skill order by id desc"#
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// Whether a person holds a skill on a day.
+pub async fn holds(
+    conn: &mut SqliteConnection,
+    person: PersonId,
+    kind: SkillKind,
+    day: NaiveDate,
+) -> sqlx::Result<bool> {
+    let found = sqlx::query_scalar!(
+        "select count(*) from skill where person_id = ?1 and kind = ?2 and withdrawn_at is null
+            and granted_on <= ?3 and (expires_on is null or expires_on >= ?3)",
+        person,
+        kind,
+        day,
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok(found > 0)
+}

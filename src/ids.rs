@@ -1,0 +1,27 @@
+//! The ids of everything that has a row. They stand together so that a room can point at another
+//! room's thing without knowing the room.
+
+crate::ids! {
+    SiteId;
+    PersonId;
+    SkillId;
+    LogbookId;
+    RoomId;
+    SystemId;
+    ReservoirId;
+    BenchId;
+    PumpId;
+    TubingRunId;
+    BucketTestId;
+    MeasuredFillId;
+    JugId;
+    ProductId;
+    LotId;
+    AssayId;
+    StockEntryId;
+    PlantingId;
+    MethodId;
+    MethodVersionId;
+    CleanoutId;
+    HazardBandId;
+}

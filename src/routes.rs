@@ -1,0 +1,158 @@
+//! The whole URL table on one screen, each line with the least role that may ask it. This is the
+//! only module that knows every room.
+//!
+//! The router is built from the table, so a route without a role cannot exist, and one test asks
+//! every line without a session and as every role.
+
+use axum::extract::{Request, State};
+use axum::handler::Handler;
+use axum::http::Method;
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{MethodRouter, on};
+use axum::{Router, extract::DefaultBodyLimit};
+use axum_extra::extract::cookie::CookieJar;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
+use tower_http::trace::TraceLayer;
+
+use crate::crew::{self, Role, session};
+use crate::state::App;
+use crate::web::{self, AppError, Redirect};
+use crate::{first_run, logbook};
+
+/// The least that whoever asks must be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Least {
+    /// Nobody has to be signed in.
+    Anyone,
+    Signed(Role),
+}
+
+/// One line of the table.
+#[derive(Debug)]
+pub struct Route {
+    pub method: Method,
+    pub path: &'static str,
+    pub least: Least,
+    handler: MethodRouter<App>,
+}
+
+/// Every address of the server.
+pub fn table() -> Vec<Route> {
+    use Least::{Anyone, Signed};
+    use Role::Viewer;
+    vec![
+        get("/static/{*name}", Anyone, web::serve_asset),
+        get("/health", Anyone, health),
+        // first run, signing in and out
+        get("/first-run", Anyone, first_run::pages::form),
+        post("/first-run", Anyone, first_run::pages::create),
+        get("/sign-in", Anyone, crew::pages::sign_in_form),
+        post("/sign-in", Anyone, crew::pages::sign_in),
+        post("/sign-out", Signed(Viewer), crew::pages::sign_out),
+        // today
+        get("/", Signed(Viewer), first_run::pages::empty_today),
+        // the logbook
+        get("/logbook", Signed(Viewer), logbook::pages::list),
+    ]
+}
+
+fn get<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handler: H) -> Route {
+    Route {
+        method: Method::GET,
+        path,
+        least,
+        handler: axum::routing::get(handler),
+    }
+}
+
+fn post<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handler: H) -> Route {
+    Route {
+        method: Method::POST,
+        path,
+        least,
+        handler: on(axum::routing::MethodFilter::POST, handler),
+    }
+}
+
+/// The server's router, with everything that every answer goes through.
+pub fn router(app: App) -> Router {
+    let mut router = Router::new();
+    for Route {
+        path,
+        least,
+        handler,
+        ..
+    } in table()
+    {
+        let guarded = handler.layer(middleware::from_fn_with_state((app.clone(), least), guard));
+        router = router.route(path, guarded);
+    }
+    router
+        .fallback(async || AppError::NotFound("page"))
+        .layer(DefaultBodyLimit::max(1024 * 1024))
+        .layer(web::same_origin_only())
+        .layer(middleware::from_fn(web::answer_in_json))
+        .layer(middleware::from_fn(web::headers))
+        .layer(CompressionLayer::new())
+        .layer(TimeoutLayer::with_status_code(
+            axum::http::StatusCode::SERVICE_UNAVAILABLE,
+            std::time::Duration::from_secs(20),
+        ))
+        .layer(CatchPanicLayer::new())
+        .layer(TraceLayer::new_for_http())
+        .with_state(app)
+}
+
+/// Lets a request through to its handler when whoever asks may ask it.
+async fn guard(
+    State((app, least)): State<(App, Least)>,
+    jar: CookieJar,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    let Least::Signed(least) = least else {
+        return next.run(request).await;
+    };
+    match session::who(&app, &jar).await {
+        Ok(Some(who)) if who.is_at_least(least) => {
+            request.extensions_mut().insert(who);
+            next.run(request).await
+        }
+        Ok(Some(who)) => AppError::Forbidden(format!(
+            "You are signed in as {}; this is for a {least}.",
+            who.role
+        ))
+        .into_response(),
+        Ok(None) => {
+            let next = if request.method() == Method::GET {
+                request.uri().path()
+            } else {
+                "/"
+            };
+            sign_in_first(&app, next.to_owned()).await
+        }
+        Err(error) => AppError::Other(error).into_response(),
+    }
+}
+
+async fn sign_in_first(app: &App, next: String) -> Response {
+    match anybody(app).await {
+        Ok(true) => AppError::SignInFirst { next }.into_response(),
+        Ok(false) => Redirect::to("/first-run").into_response(),
+        Err(error) => AppError::Db(error).into_response(),
+    }
+}
+
+async fn anybody(app: &App) -> sqlx::Result<bool> {
+    let mut conn = app.db.read().await?;
+    crew::store::anybody(&mut conn).await
+}
+
+/// Answers when the database does.
+async fn health(State(app): State<App>) -> Result<&'static str, AppError> {
+    anybody(&app).await?;
+    Ok("ok")
+}

@@ -1,0 +1,29 @@
+//! What a handler may hold.
+
+use std::sync::Arc;
+
+use crate::clock::Clock;
+use crate::config::Config;
+use crate::db::Db;
+use crate::web::Tries;
+
+/// One per server; cloning it is cheap.
+#[derive(Clone, Debug)]
+pub struct App {
+    pub db: Db,
+    pub clock: Clock,
+    pub config: Arc<Config>,
+    /// Failed sign-ins of the last minutes.
+    pub tries: Arc<Tries>,
+}
+
+impl App {
+    pub fn new(db: Db, clock: Clock, config: Config) -> Self {
+        Self {
+            db,
+            clock,
+            config: Arc::new(config),
+            tries: Arc::default(),
+        }
+    }
+}

@@ -1,0 +1,136 @@
+//! Forms: text in, checked values out, all complaints at once, and what was typed is kept.
+
+use axum::body::Bytes;
+use axum::extract::{FromRequest, Request};
+use axum::http::Method;
+use base64::Engine;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use serde::de::DeserializeOwned;
+use sha2::{Digest, Sha256};
+
+use super::AppError;
+
+/// A form that was sent, with the mark that tells a repeated sending from a new one.
+#[derive(Debug)]
+pub struct Form<T> {
+    pub input: T,
+    pub once: Once,
+}
+
+/// The mark of one sending: the hash of the address and of all that was sent, the page's own key
+/// included. A second tap sends the same and is recognised; a changed form is a new one.
+#[derive(Clone, Debug)]
+pub struct Once(Option<String>);
+
+impl Once {
+    pub fn key(&self) -> Option<&str> {
+        self.0.as_deref()
+    }
+
+    fn of(path: &str, body: &[u8]) -> Self {
+        // A client that sends no key does not ask to be recognised.
+        let keyed = body
+            .split(|byte| *byte == b'&')
+            .any(|pair| pair.starts_with(b"post_key=") && pair.len() > b"post_key=".len());
+        if !keyed {
+            return Self(None);
+        }
+        let mut hash = Sha256::new();
+        hash.update(path.as_bytes());
+        hash.update([0]);
+        hash.update(body);
+        Self(Some(URL_SAFE_NO_PAD.encode(hash.finalize())))
+    }
+}
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Form<T> {
+    type Rejection = AppError;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, AppError> {
+        if request.method() != Method::POST {
+            return Err(AppError::Unreadable("a form is sent with POST".to_owned()));
+        }
+        let path = request.uri().path().to_owned();
+        let body = Bytes::from_request(request, state)
+            .await
+            .map_err(|error| AppError::Unreadable(error.body_text()))?;
+        let once = Once::of(&path, &body);
+        let input = serde_html_form::from_bytes(&body)
+            .map_err(|error| AppError::Unreadable(error.to_string()))?;
+        Ok(Self { input, once })
+    }
+}
+
+/// The name of a field, as in the form.
+pub type FieldName = &'static str;
+
+/// What is wrong with a form, field by field, in the order of the form.
+#[derive(Clone, Debug, Default)]
+pub struct FormErrors(Vec<(FieldName, String)>);
+
+impl FormErrors {
+    /// Takes the value, or keeps the complaint under the field's name.
+    pub fn take<T, E: ToString>(&mut self, field: FieldName, result: Result<T, E>) -> Option<T> {
+        result
+            .map_err(|error| self.add(field, error.to_string()))
+            .ok()
+    }
+
+    pub fn add(&mut self, field: FieldName, message: impl Into<String>) {
+        self.0.push((field, message.into()));
+    }
+
+    /// The complaint about a field, empty when there is none.
+    pub fn on(&self, field: &str) -> &str {
+        self.0
+            .iter()
+            .find(|(name, _)| *name == field)
+            .map_or("", |(_, message)| message)
+    }
+
+    pub fn all(&self) -> &[(FieldName, String)] {
+        &self.0
+    }
+
+    pub fn any(&self) -> bool {
+        !self.0.is_empty()
+    }
+
+    /// 'One thing to put right', 'Two things to put right'.
+    pub fn heading(&self) -> String {
+        match self.0.len() {
+            1 => "One thing to put right".to_owned(),
+            2 => "Two things to put right".to_owned(),
+            3 => "Three things to put right".to_owned(),
+            n => format!("{n} things to put right"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_same_sending_has_the_same_mark_and_a_changed_one_another() {
+        let mark = |path, body: &str| Once::of(path, body.as_bytes()).key().map(str::to_owned);
+        let first = mark("/systems", "post_key=abc&name=North+2");
+        assert!(first.is_some());
+        assert_eq!(first, mark("/systems", "post_key=abc&name=North+2"));
+        assert_ne!(first, mark("/systems", "post_key=abc&name=North+3"));
+        assert_ne!(first, mark("/stock", "post_key=abc&name=North+2"));
+        assert_eq!(mark("/systems", "name=North+2"), None);
+        assert_eq!(mark("/systems", "post_key=&name=North+2"), None);
+    }
+
+    #[test]
+    fn all_complaints_are_kept_in_the_order_of_the_form() {
+        let mut errors = FormErrors::default();
+        let length = errors.take("length", "x".parse::<i32>().map_err(|_| "write a figure"));
+        let width = errors.take("width", "12".parse::<i32>().map_err(|_| "write a figure"));
+        assert_eq!((length, width), (None, Some(12)));
+        assert_eq!(errors.on("length"), "write a figure");
+        assert_eq!(errors.on("width"), "");
+        assert_eq!(errors.heading(), "One thing to put right");
+    }
+}

@@ -1,0 +1,15 @@
+//! The page kit: pages, forms, errors, cookies, files. It knows no room.
+
+mod assets;
+mod error;
+mod form;
+mod page;
+mod safety;
+mod tries;
+
+pub use assets::{asset, serve as serve_asset};
+pub use error::{AppError, answer_in_json};
+pub use form::{FieldName, Form, FormErrors, Once};
+pub use page::{Frame, Page, Redirect, Refused, Section};
+pub use safety::{headers, same_origin_only};
+pub use tries::Tries;
