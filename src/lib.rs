@@ -7,6 +7,7 @@ pub mod science;
 pub mod drawings;
 
 pub mod clock;
+pub mod columns;
 pub mod config;
 pub mod db;
 pub mod ids;

@@ -53,7 +53,8 @@ pub async fn check(conn: &mut SqliteConnection, out: &mut impl Write) -> anyhow:
     }
     match logbook::store::check(conn).await? {
         Chain::Whole { entries, head } => {
-            writeln!(out, "logbook   whole: {entries} entries, head {head}")?
+            writeln!(out, "logbook   whole: {entries} entries, head {head}")?;
+}
         }
         Chain::Broken { at, why } => {
             sound = false;

@@ -44,13 +44,15 @@ pub async fn sign_in_form(
     Ok(Page(page).into_response())
 }
 
-#[derive(Deserialize)]
+#[derive(Default, Deserialize)]
+#[serde(default)]
+#[expect(
+    missing_debug_implementations,
+    reason = "the password must not reach a log"
+)]
 pub struct SignIn {
-    #[serde(default)]
     sign_in: String,
-    #[serde(default)]
     password: String,
-    #[serde(default)]
     next: String,
 }
 

@@ -11,14 +11,19 @@ use crate::crew::password::Password;
 use crate::crew::store::{NewPerson, NewSkill};
 use crate::crew::{self, AgeBand, Kind, Role, SkillKind, Who, session};
 use crate::logbook::{self, Author, Entry};
+use crate::science::units::Units;
+use crate::site;
 use crate::site::store::NewSite;
-use crate::site::{self, UnitChoice};
 use crate::state::App;
 use crate::text::Name;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused, Section};
 
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Clone, Default, Deserialize)]
 #[serde(default)]
+#[expect(
+    missing_debug_implementations,
+    reason = "the password must not reach a log"
+)]
 pub struct Input {
     site_name: String,
     zone: String,
@@ -83,7 +88,7 @@ impl Input {
         );
         let units = errors.take(
             "units",
-            UnitChoice::from_code(&self.units).ok_or("Choose the units."),
+            Units::from_code(&self.units).ok_or("Choose the units."),
         );
         let rule_set = errors.take(
             "rule_set",

@@ -7,33 +7,15 @@ use chrono_tz::Tz;
 
 use crate::clock::Moment;
 use crate::ids::SiteId;
+use crate::science::units::Units;
 use crate::text::Name;
-
-crate::words! {
-    /// The units that people at the site read.
-    pub enum UnitChoice {
-        Metric = "metric",
-        Us = "us",
-        Imperial = "imperial",
-    }
-}
-
-impl UnitChoice {
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Metric => "metric: litres, millimetres, °C",
-            Self::Us => "US: US gallons, inches, °F",
-            Self::Imperial => "imperial: imperial gallons, inches, °C",
-        }
-    }
-}
 
 #[derive(Clone, Debug)]
 pub struct Site {
     pub id: SiteId,
     pub name: Name,
     pub zone: Tz,
-    pub units: UnitChoice,
+    pub units: Units,
     /// The code of a row in `rule_set`.
     pub rule_set: String,
     /// The address under which people reach this server, for the codes on cards.

@@ -3,17 +3,18 @@
 use anyhow::Context;
 use sqlx::SqliteConnection;
 
-use super::{Hours, Site, UnitChoice};
+use super::{Hours, Site};
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::SiteId;
+use crate::science::units::Units;
 use crate::text::Name;
 
 struct Row {
     id: SiteId,
     name: Name,
     zone: String,
-    units: UnitChoice,
+    units: Units,
     rule_set: String,
     address: Option<String>,
     day_starts_min: i64,
@@ -27,7 +28,7 @@ struct Row {
 pub async fn current(conn: &mut SqliteConnection) -> anyhow::Result<Option<Site>> {
     let row = sqlx::query_as!(
         Row,
-        r#"select id as "id!: SiteId", name as "name: Name", zone, units as "units: UnitChoice", rule_set, address,
+        r#"select id as "id!: SiteId", name as "name: Name", zone, units as "units: Units", rule_set, address,
                   day_starts_min, day_ends_min, days_worked, second_signature as "second_signature: bool", version
              from site order by id limit 1"#
     )
@@ -63,7 +64,7 @@ impl TryFrom<Row> for Site {
 pub struct NewSite {
     pub name: Name,
     pub zone: chrono_tz::Tz,
-    pub units: UnitChoice,
+    pub units: Units,
     pub rule_set: String,
     pub address: Option<String>,
 }

@@ -1,0 +1,12 @@
+//! Stories over HTTP, one binary: each on its own database, at a fixed time, without a port.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a story that cannot be set up fails, and says where"
+)]
+
+mod garden;
+
+mod house;
