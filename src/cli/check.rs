@@ -54,7 +54,6 @@ pub async fn check(conn: &mut SqliteConnection, out: &mut impl Write) -> anyhow:
     match logbook::store::check(conn).await? {
         Chain::Whole { entries, head } => {
             writeln!(out, "logbook   whole: {entries} entries, head {head}")?;
-}
         }
         Chain::Broken { at, why } => {
             sound = false;

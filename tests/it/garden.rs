@@ -255,8 +255,7 @@ impl Answer {
         let text = self
             .text
             .replace("&nbsp;", " ")
-            .replace('\u{a0}', " ")
-            .replace('\u{202f}', " ");
+            .replace(['\u{a0}', '\u{202f}'], " ");
         for word in words {
             assert!(text.contains(word), "'{word}' is not on the page:\n{text}");
         }
