@@ -5,9 +5,13 @@
 //! as ready HTML, so a template shows it with `{{ drawing }}`. No inline style and no script, so
 //! it stands under a strict content policy; colours and strokes come from `water.css`.
 
+pub mod bench_measures;
+pub mod jug;
 mod markup;
+mod pebbles;
 #[cfg(test)]
 mod samples;
+pub mod soak;
 pub mod tide;
 pub mod topmarks;
 

@@ -5,6 +5,9 @@ use std::path::Path;
 
 use chrono::{NaiveDate, NaiveDateTime};
 
+use super::bench_measures::{BenchMeasures, Measure};
+use super::jug::Jug;
+use super::soak::Soak;
 use super::tide::Week;
 use super::tide::{Bed, Days, Form, Growing, Key, Line, Row, Stake, Standing, StockFall, StockRow};
 use super::topmarks::Topmarks;
@@ -283,6 +286,37 @@ fn the_week_on_a_card() {
         "cardpage",
         &format!("<article class=\"card\"><h1>27-0042</h1>{week}</article>"),
     );
+}
+
+#[test]
+fn the_small_drawings() {
+    let wrong = [Measure::Width, Measure::Overflow];
+    let bench = BenchMeasures {
+        has_media: true,
+        wrong: &wrong,
+    };
+    let bare = BenchMeasures {
+        has_media: false,
+        wrong: &[],
+    };
+    let minutes = |m| at(4, 10) + chrono::TimeDelta::minutes(m);
+    let soak = Soak::new(
+        minutes(42),
+        minutes(49),
+        minutes(109),
+        minutes(118),
+        "60 minutes, kept wet",
+    )
+    .unwrap();
+    let figure = |class: &str, svg: &dyn std::fmt::Display| {
+        format!("<figure class=\"drawing {class}\">{svg}</figure>")
+    };
+    let mut body = figure("measuredraw", &bench) + &figure("measuredraw", &bare);
+    body += &(figure("soak", &soak) + &figure("soak", &soak.clone().at(minutes(70))));
+    for (holds, pour) in [(3_000, 2_500), (3_000, 3_000), (500, 120), (10_000, 9_400)] {
+        body += &figure("jug", &Jug::new(holds, pour).unwrap());
+    }
+    show("small", &body);
 }
 
 #[test]
