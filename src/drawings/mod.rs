@@ -14,5 +14,6 @@ mod samples;
 pub mod soak;
 pub mod tide;
 pub mod topmarks;
+pub mod water_loop;
 
 use markup::{Text, n};

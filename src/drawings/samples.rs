@@ -11,6 +11,7 @@ use super::soak::Soak;
 use super::tide::Week;
 use super::tide::{Bed, Days, Form, Growing, Key, Line, Row, Stake, Standing, StockFall, StockRow};
 use super::topmarks::Topmarks;
+use super::water_loop;
 
 fn day(d: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(2027, 3, d).unwrap()
@@ -317,6 +318,21 @@ fn the_small_drawings() {
         body += &figure("jug", &Jug::new(holds, pour).unwrap());
     }
     show("small", &body);
+}
+
+#[test]
+fn the_water_loops() {
+    let loops = water_loop::tests::examples();
+    let figures = loops
+        .iter()
+        .map(|one| format!("<figure class=\"drawing\">{one}</figure>"));
+    show(
+        "loops",
+        &format!(
+            "<div class=\"cols even\">{}</div>",
+            figures.collect::<String>()
+        ),
+    );
 }
 
 #[test]
