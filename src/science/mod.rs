@@ -27,3 +27,9 @@ pub mod drain;
 pub mod mixing;
 pub mod orifice;
 pub mod overflow;
+
+pub mod statistics;
+
+pub mod decay;
+pub mod rinse;
+pub mod soak;

@@ -1,0 +1,400 @@
+//! Decay of a working solution: how fast its strength falls, from strip readings.
+
+use uom::si::f64::{MassConcentration, Time};
+use uom::si::mass_concentration::milligram_per_liter;
+use uom::si::time::minute;
+
+use super::quantity::{Celsius, OutOfRange, within};
+use super::statistics::t95;
+
+/// Steps of the strip's scale that the colour must fall before a rate is worth anything.
+pub const LEAST_FALL_STEPS: usize = 2;
+
+/// First-order decay rate, 0 to 10 a minute.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct DecayRate(f64);
+
+impl DecayRate {
+    /// No decay at all.
+    pub const NONE: Self = Self(0.0);
+
+    /// A rate in parts a minute.
+    ///
+    /// # Errors
+    /// A rate outside 0 to 10 a minute.
+    pub fn per_minute(rate: f64) -> Result<Self, OutOfRange> {
+        within("The decay rate", rate, 0.0, 10.0, "\u{a0}a minute").map(Self)
+    }
+
+    /// The rate in parts a minute.
+    pub fn in_per_minute(self) -> f64 {
+        self.0
+    }
+
+    /// Time in which half is gone: ln 2 / k; none without decay.
+    ///
+    /// ```
+    /// use slackwater::science::decay::DecayRate;
+    /// use uom::si::time::minute;
+    /// let half = DecayRate::per_minute(0.01702752)?.half_life().unwrap();
+    /// assert!((half.get::<minute>() - 40.71).abs() < 0.01);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    pub fn half_life(self) -> Option<Time> {
+        (self.0 > 0.0).then(|| Time::new::<minute>(std::f64::consts::LN_2 / self.0))
+    }
+
+    /// Strength after a time: C = C₀ exp(-k t).
+    ///
+    /// ```
+    /// use slackwater::science::decay::DecayRate;
+    /// use uom::si::f64::{MassConcentration, Time};
+    /// use uom::si::mass_concentration::milligram_per_liter;
+    /// use uom::si::time::minute;
+    /// let start = MassConcentration::new::<milligram_per_liter>(200.0);
+    /// let end = DecayRate::per_minute(0.015)?.after(start, Time::new::<minute>(60.0));
+    /// assert!((end.get::<milligram_per_liter>() - 81.31393).abs() < 1e-5);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    pub fn after(self, start: MassConcentration, time: Time) -> MassConcentration {
+        start * (-self.0 * time.get::<minute>()).exp()
+    }
+
+    /// The rate at another temperature, by Arrhenius: k₂ = k₁ exp(Eₐ/R (1/T₁ - 1/T₂)).
+    ///
+    /// To judge whether a warm house needs an earlier reading; never to shorten a label's time.
+    /// Range: activation energy 10 to 150 kJ/mol (57.6 was found for 35 % peroxide).
+    ///
+    /// ```
+    /// use slackwater::science::decay::DecayRate;
+    /// use slackwater::science::quantity::Celsius;
+    /// let cool = DecayRate::per_minute(0.01)?;
+    /// let warm = cool.at_temperature(50.0, Celsius::new(20.0)?, Celsius::new(30.0)?)?;
+    /// assert!((warm.in_per_minute() / 0.01 - 1.967351).abs() < 1e-6);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// An activation energy outside the range, or a rate that would leave its own.
+    pub fn at_temperature(
+        self,
+        activation_kj_per_mol: f64,
+        from: Celsius,
+        to: Celsius,
+    ) -> Result<Self, OutOfRange> {
+        let energy = within(
+            "The activation energy",
+            activation_kj_per_mol,
+            10.0,
+            150.0,
+            "\u{a0}kJ/mol",
+        )?;
+        let exponent = energy * 1000.0 / 8.314_462_618 * (1.0 / from.kelvin() - 1.0 / to.kelvin());
+        Self::per_minute(self.0 * exponent.exp())
+    }
+}
+
+/// The colour steps of a test strip, lowest first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StripScale {
+    steps_mg_per_l: Vec<f64>,
+}
+
+/// A strip compared with its scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StripReading {
+    /// When, counted from the start of the soak.
+    pub at: Time,
+    /// Which step of the scale, the lowest being 0.
+    pub step: usize,
+}
+
+impl StripScale {
+    /// A scale of 3 to 20 steps, rising, 0 to 100 000 mg/L.
+    ///
+    /// # Errors
+    /// Too few or too many steps, or a step that does not rise.
+    pub fn new(steps: &[MassConcentration]) -> Result<Self, OutOfRange> {
+        within(
+            "The number of colour steps",
+            steps.len() as f64,
+            3.0,
+            20.0,
+            "",
+        )?;
+        let mut least = 0.0;
+        let mut steps_mg_per_l = Vec::with_capacity(steps.len());
+        for step in steps {
+            let step = step.get::<milligram_per_liter>();
+            let step = within("A colour step", step, least, 100_000.0, "\u{a0}mg/L")?;
+            steps_mg_per_l.push(step);
+            least = step * (1.0 + 1e-9) + 1e-9;
+        }
+        Ok(Self { steps_mg_per_l })
+    }
+
+    /// The step that a reading names, to the nearest 2 %; none when the scale has no such step.
+    pub fn step_of(&self, shown: MassConcentration) -> Option<usize> {
+        let shown = shown.get::<milligram_per_liter>();
+        self.steps_mg_per_l
+            .iter()
+            .position(|step| (step - shown).abs() <= 0.02 * step)
+    }
+
+    /// Value and relative error of a reading that can be fitted.
+    ///
+    /// The lowest step says "at most", the highest "at least": both are left out. The error is
+    /// half of the wider gap to a neighbour.
+    fn value(&self, step: usize) -> Option<(f64, f64)> {
+        let below = self.steps_mg_per_l.get(step.checked_sub(1)?)?;
+        let above = self.steps_mg_per_l.get(step + 1)?;
+        let value = *self.steps_mg_per_l.get(step)?;
+        Some((value, (value - below).max(above - value) / 2.0 / value))
+    }
+}
+
+/// Why no rate can be given yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotYet {
+    /// Fewer than two readings lie between the scale's ends.
+    TooFewReadings,
+    /// The colour has fallen by fewer than two steps.
+    FallTooSmall,
+    /// Two readings were taken at the same time, or out of order.
+    TimesDoNotRise,
+}
+
+impl NotYet {
+    /// What to tell the grower.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::TooFewReadings => {
+                "A rate needs two readings between the lowest and the highest colour of the strip"
+            }
+            Self::FallTooSmall => {
+                "The colour has fallen by fewer than two steps, which says nothing about the rate"
+            }
+            Self::TimesDoNotRise => "Each reading must be later than the one before",
+        }
+    }
+}
+
+/// A rate found from strips, with what is known of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Decay {
+    /// The most likely rate.
+    pub rate: DecayRate,
+    /// The slowest that the readings allow.
+    pub slowest: DecayRate,
+    /// The fastest that the readings allow; plan top-ups with it.
+    pub fastest: DecayRate,
+    /// Strength at the start of the soak that the line gives.
+    pub start: MassConcentration,
+    /// Readings used; those at the ends of the scale are not.
+    pub used: usize,
+}
+
+/// Decay rate from two or more strip readings.
+///
+/// Two: k = ln(C₁/C₂)/Δt. More: least squares on ln C, k = -slope. The error is the wider of what
+/// the colour steps of first and last reading allow, √(s₁² + s₂²)/Δt, and the line's own 95 %
+/// interval: strips repeat the same colour, which makes a line look better than it is.
+///
+/// ```
+/// use slackwater::science::decay::{NotYet, StripReading, StripScale, decay_of};
+/// use uom::si::f64::{MassConcentration, Time};
+/// use uom::si::mass_concentration::milligram_per_liter;
+/// use uom::si::time::minute;
+/// let mg = MassConcentration::new::<milligram_per_liter>;
+/// let scale = StripScale::new(&[mg(0.0), mg(50.0), mg(100.0), mg(200.0), mg(400.0), mg(1000.0)])?;
+/// let read = |at, step| StripReading { at: Time::new::<minute>(at), step };
+/// let decay = decay_of(&scale, &[read(0.0, 4), read(60.0, 2)]).unwrap();
+/// assert!((decay.rate.in_per_minute() - 4f64.ln() / 60.0).abs() < 1e-12);
+/// assert_eq!(decay_of(&scale, &[read(0.0, 4), read(60.0, 3)]), Err(NotYet::FallTooSmall));
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// Why no rate can be given yet.
+pub fn decay_of(scale: &StripScale, readings: &[StripReading]) -> Result<Decay, NotYet> {
+    if readings
+        .windows(2)
+        .any(|pair| !matches!(pair, [a, b] if a.at < b.at))
+    {
+        return Err(NotYet::TimesDoNotRise);
+    }
+    let fitted: Vec<(f64, usize, f64, f64)> = readings
+        .iter()
+        .filter_map(|r| {
+            scale
+                .value(r.step)
+                .map(|(value, error)| (r.at.get::<minute>(), r.step, value, error))
+        })
+        .collect();
+    let (Some(first), Some(last)) = (fitted.first(), fitted.last()) else {
+        return Err(NotYet::TooFewReadings);
+    };
+    if fitted.len() < 2 {
+        return Err(NotYet::TooFewReadings);
+    }
+    if first.1 < last.1 + LEAST_FALL_STEPS {
+        return Err(NotYet::FallTooSmall);
+    }
+    let points: Vec<(f64, f64)> = fitted
+        .iter()
+        .map(|(at, _, value, _)| (*at, *value))
+        .collect();
+    let line = LogLine::through(&points).ok_or(NotYet::TimesDoNotRise)?;
+    if line.rate <= 0.0 {
+        return Err(NotYet::FallTooSmall);
+    }
+    let by_step = first.3.hypot(last.3) / (last.0 - first.0);
+    let error = line
+        .rate_half_width()
+        .map_or(by_step, |width| width.max(by_step));
+    let rate = |k: f64| DecayRate(k.clamp(0.0, 10.0));
+    Ok(Decay {
+        rate: rate(line.rate),
+        slowest: rate(line.rate - error),
+        fastest: rate(line.rate + error),
+        start: MassConcentration::new::<milligram_per_liter>(line.start),
+        used: fitted.len(),
+    })
+}
+
+/// A straight line through ln C against time, by least squares.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LogLine {
+    /// Decay rate, per unit of the times given; below zero when the strength rises.
+    pub rate: f64,
+    /// Strength at time 0, in the unit given.
+    pub start: f64,
+    /// Standard error of the rate; none through two points.
+    pub rate_error: Option<f64>,
+    /// Part of the variance of ln C that the line explains.
+    pub r_squared: f64,
+    points: usize,
+}
+
+impl LogLine {
+    /// The line through points (time, strength); none for fewer than two times or a strength that
+    /// is not above zero.
+    ///
+    /// ```
+    /// use slackwater::science::decay::LogLine;
+    /// let points = [(0.0, 200.0), (10.0, 170.0), (20.0, 150.0), (40.0, 110.0), (60.0, 80.0)];
+    /// let line = LogLine::through(&points).unwrap();
+    /// assert!((line.rate - 0.015171210).abs() < 1e-9);
+    /// assert!((line.rate_half_width().unwrap() - 0.00082652).abs() < 1e-8);
+    /// ```
+    pub fn through(points: &[(f64, f64)]) -> Option<Self> {
+        let n = points.len() as f64;
+        if points.len() < 2
+            || points
+                .iter()
+                .any(|(t, c)| !t.is_finite() || !c.is_finite() || *c <= 0.0)
+        {
+            return None;
+        }
+        let mean_t = points.iter().map(|(t, _)| t).sum::<f64>() / n;
+        let mean_y = points.iter().map(|(_, c)| c.ln()).sum::<f64>() / n;
+        let (mut tt, mut ty, mut yy) = (0.0, 0.0, 0.0);
+        for (t, c) in points {
+            let (dt, dy) = (t - mean_t, c.ln() - mean_y);
+            tt += dt * dt;
+            ty += dt * dy;
+            yy += dy * dy;
+        }
+        if tt <= 0.0 {
+            return None;
+        }
+        let slope = ty / tt;
+        let r_squared = if yy > 0.0 { ty * ty / (tt * yy) } else { 1.0 };
+        let left = (yy - slope * ty).max(0.0);
+        let rate_error = (points.len() > 2).then(|| (left / (n - 2.0) / tt).sqrt());
+        let start = (mean_y - slope * mean_t).exp();
+        Some(Self {
+            rate: -slope,
+            start,
+            rate_error,
+            r_squared,
+            points: points.len(),
+        })
+    }
+
+    /// Half the width of the rate's 95 % interval; none through two points.
+    pub fn rate_half_width(&self) -> Option<f64> {
+        Some(self.rate_error? * t95(self.points.checked_sub(2)?)?)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn scale() -> StripScale {
+        let steps = [0.0, 50.0, 100.0, 200.0, 400.0, 1000.0];
+        StripScale::new(&steps.map(MassConcentration::new::<milligram_per_liter>)).unwrap()
+    }
+
+    fn read(at: f64, step: usize) -> StripReading {
+        StripReading {
+            at: Time::new::<minute>(at),
+            step,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn an_exact_decay_is_found_again(start in 10.0..5000.0f64, k in 0.0001..0.2f64) {
+            let points: Vec<(f64, f64)> =
+                (0..6).map(|i| (f64::from(i) * 7.0, start * (-k * f64::from(i) * 7.0).exp())).collect();
+            let line = LogLine::through(&points).unwrap();
+            prop_assert!((line.rate / k - 1.0).abs() < 1e-7);
+            prop_assert!((line.start / start - 1.0).abs() < 1e-9);
+        }
+
+        #[test]
+        fn the_rate_lies_between_its_bounds(a in 10.0..60.0f64, b in 61.0..200.0f64) {
+            let decay = decay_of(&scale(), &[read(0.0, 4), read(a, 3), read(b, 2)]).unwrap();
+            prop_assert!(decay.slowest <= decay.rate && decay.rate <= decay.fastest);
+            prop_assert!(decay.fastest > decay.rate);
+        }
+    }
+
+    #[test]
+    fn the_ends_of_the_scale_are_not_fitted() {
+        let readings = [read(0.0, 5), read(10.0, 4), read(60.0, 2), read(90.0, 0)];
+        let decay = decay_of(&scale(), &readings).unwrap();
+        assert_eq!(decay.used, 2);
+        assert_eq!(
+            decay_of(&scale(), &[read(0.0, 5), read(60.0, 0)]),
+            Err(NotYet::TooFewReadings)
+        );
+    }
+
+    #[test]
+    fn readings_out_of_order_are_refused() {
+        let readings = [read(10.0, 4), read(10.0, 2)];
+        assert_eq!(decay_of(&scale(), &readings), Err(NotYet::TimesDoNotRise));
+    }
+
+    #[test]
+    fn a_rising_colour_is_no_decay() {
+        assert_eq!(
+            decay_of(&scale(), &[read(0.0, 2), read(30.0, 4)]),
+            Err(NotYet::FallTooSmall)
+        );
+    }
+
+    #[test]
+    fn a_scale_must_rise_and_knows_its_steps() {
+        let mg = MassConcentration::new::<milligram_per_liter>;
+        assert!(StripScale::new(&[mg(0.0), mg(50.0), mg(50.0)]).is_err());
+        assert!(StripScale::new(&[mg(0.0), mg(50.0)]).is_err());
+        assert_eq!(scale().step_of(mg(200.0)), Some(3));
+        assert_eq!(scale().step_of(mg(0.0)), Some(0));
+        assert_eq!(scale().step_of(mg(150.0)), None);
+    }
+}
