@@ -33,3 +33,7 @@ pub mod statistics;
 pub mod decay;
 pub mod rinse;
 pub mod soak;
+
+pub mod air;
+pub mod ro;
+pub mod vapour;
