@@ -28,7 +28,10 @@ pub mod mixing;
 pub mod orifice;
 pub mod overflow;
 
+pub mod chart;
+pub mod flow_test;
 pub mod statistics;
+pub mod trend;
 
 pub mod decay;
 pub mod rinse;
