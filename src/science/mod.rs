@@ -10,7 +10,9 @@ pub mod stored;
 pub mod strength;
 pub mod units;
 
+pub mod classes;
 pub mod dilution;
+pub mod flood;
 pub mod peroxide;
 pub mod titration;
 pub mod water;

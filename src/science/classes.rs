@@ -1,0 +1,271 @@
+//! The hazard class of a solution by its strength: a look-up in dated rows that the site keeps.
+//!
+//! The rows come from the database, because tables of classes change and differ between countries.
+//! Lower bounds are inclusive: a solution of exactly 8 % stands in the band '8 to under 20 %'. The
+//! strength looked up is always the mass fraction worked out, never the percent that was typed.
+
+use thiserror::Error;
+
+use super::quantity::MassFraction;
+use super::show;
+
+/// What a row speaks about. Bands of one scheme must not overlap; schemes are looked up apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Scheme {
+    /// Hazard statements, signal word and pictograms for the label.
+    Hazard,
+    /// Transport number.
+    Transport,
+    /// Oxidiser class of the fire code.
+    Fire,
+}
+
+impl Scheme {
+    /// Every scheme.
+    pub const ALL: [Self; 3] = [Self::Hazard, Self::Transport, Self::Fire];
+
+    /// The text that is stored.
+    pub fn code(self) -> &'static str {
+        match self {
+            Self::Hazard => "hazard",
+            Self::Transport => "transport",
+            Self::Fire => "fire",
+        }
+    }
+
+    /// The scheme with this stored text.
+    pub fn from_code(code: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|scheme| scheme.code() == code)
+    }
+}
+
+/// The signal word of a label.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Signal {
+    /// No signal word.
+    None,
+    /// Warning.
+    Warning,
+    /// Danger.
+    Danger,
+}
+
+impl Signal {
+    /// The text that is stored.
+    pub fn code(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Warning => "warning",
+            Self::Danger => "danger",
+        }
+    }
+
+    /// The signal word with this stored text.
+    pub fn from_code(code: &str) -> Option<Self> {
+        [Self::None, Self::Warning, Self::Danger]
+            .into_iter()
+            .find(|signal| signal.code() == code)
+    }
+
+    /// The word on a label, if there is one.
+    pub fn words(self) -> Option<&'static str> {
+        match self {
+            Self::None => None,
+            Self::Warning => Some("Warning"),
+            Self::Danger => Some("Danger"),
+        }
+    }
+}
+
+/// One band of one scheme.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ClassRow {
+    /// What the row speaks about.
+    pub scheme: Scheme,
+    /// The least strength of the band, inclusive.
+    pub from: MassFraction,
+    /// The strength at which the next band begins; none for the last.
+    pub below: Option<MassFraction>,
+    /// The signal word, for hazards.
+    pub signal: Signal,
+    /// Statement codes such as H318, the number for transport, the class for fire.
+    pub statements: Vec<String>,
+    /// Pictogram codes such as GHS05.
+    pub pictograms: Vec<String>,
+    /// What the band means, in plain words.
+    pub words: String,
+    /// Where it stands written.
+    pub source: String,
+}
+
+/// Why there is no class.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum ClassError {
+    /// No row covers the strength.
+    #[error(
+        "The table of classes has no {} row for {}\u{a0}%\u{a0}w/w",
+        .scheme.code(), show::figures(.strength.percent(), 4)
+    )]
+    NoRow {
+        /// The scheme asked for.
+        scheme: Scheme,
+        /// The strength asked for.
+        strength: MassFraction,
+    },
+    /// Two rows cover a strength, or one ends before it begins.
+    #[error(
+        "Two {} rows overlap, or one ends before it begins, at {}\u{a0}%\u{a0}w/w",
+        .scheme.code(), show::figures(.at.percent(), 4)
+    )]
+    Overlap {
+        /// The scheme.
+        scheme: Scheme,
+        /// Where.
+        at: MassFraction,
+    },
+    /// A strength between two rows, or below the first, is not covered.
+    #[error(
+        "The {} rows leave a gap that begins at {}\u{a0}%\u{a0}w/w",
+        .scheme.code(), show::figures(.at.percent(), 4)
+    )]
+    Gap {
+        /// The scheme.
+        scheme: Scheme,
+        /// Where the gap begins.
+        at: MassFraction,
+    },
+}
+
+impl ClassRow {
+    /// Whether the band covers a strength: from ≤ w < below.
+    pub fn covers(&self, strength: MassFraction) -> bool {
+        self.from <= strength && self.below.is_none_or(|below| strength < below)
+    }
+}
+
+/// The row of a scheme that covers a strength.
+///
+/// # Errors
+/// When no row does. A missing class is never taken for a harmless one.
+///
+/// ```
+/// use slackwater::science::classes::{ClassRow, Scheme, Signal, class_at};
+/// use slackwater::science::quantity::MassFraction;
+/// let percent = |p| MassFraction::from_percent(p).unwrap();
+/// let row = |from, below: Option<f64>, signal, words: &str| ClassRow {
+///     scheme: Scheme::Hazard, from: percent(from), below: below.map(percent), signal,
+///     statements: vec![], pictograms: vec![], words: words.into(), source: "example".into(),
+/// };
+/// let rows = [
+///     row(0.0, Some(5.0), Signal::None, "no class"),
+///     row(5.0, Some(8.0), Signal::Warning, "irritates eyes"),
+///     row(8.0, None, Signal::Danger, "damages eyes"),
+/// ];
+/// assert_eq!(class_at(&rows, Scheme::Hazard, percent(8.0)).unwrap().words, "damages eyes");
+/// assert_eq!(class_at(&rows, Scheme::Hazard, percent(7.999999)).unwrap().words, "irritates eyes");
+/// assert!(class_at(&rows, Scheme::Fire, percent(8.0)).is_err());
+/// ```
+pub fn class_at(
+    rows: &[ClassRow],
+    scheme: Scheme,
+    strength: MassFraction,
+) -> Result<&ClassRow, ClassError> {
+    rows.iter()
+        .find(|row| row.scheme == scheme && row.covers(strength))
+        .ok_or(ClassError::NoRow { scheme, strength })
+}
+
+/// Checks that the rows of each scheme present cover every strength from 0 once, up to their end.
+///
+/// # Errors
+/// The first gap or overlap.
+pub fn check_rows(rows: &[ClassRow]) -> Result<(), ClassError> {
+    for scheme in Scheme::ALL {
+        let mut bands: Vec<&ClassRow> = rows.iter().filter(|row| row.scheme == scheme).collect();
+        bands.sort_by(|a, b| a.from.get().total_cmp(&b.from.get()));
+        let Some(first) = bands.first() else { continue };
+        if first.from > MassFraction::ZERO {
+            return Err(ClassError::Gap {
+                scheme,
+                at: MassFraction::ZERO,
+            });
+        }
+        for (band, next) in bands.iter().zip(bands.iter().skip(1)) {
+            match band.below {
+                Some(below) if below > band.from && below == next.from => {}
+                Some(below) if below > band.from && below < next.from => {
+                    return Err(ClassError::Gap { scheme, at: below });
+                }
+                _ => {
+                    return Err(ClassError::Overlap {
+                        scheme,
+                        at: next.from,
+                    });
+                }
+            }
+        }
+        if let Some(last) = bands.last()
+            && last.below.is_some_and(|below| below <= last.from)
+        {
+            return Err(ClassError::Overlap {
+                scheme,
+                at: last.from,
+            });
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(from: f64, below: Option<f64>) -> ClassRow {
+        let percent = |p| MassFraction::from_percent(p).unwrap();
+        ClassRow {
+            scheme: Scheme::Fire,
+            from: percent(from),
+            below: below.map(percent),
+            signal: Signal::None,
+            statements: vec![],
+            pictograms: vec![],
+            words: format!("from {from}"),
+            source: "test".to_owned(),
+        }
+    }
+
+    #[test]
+    fn lower_bounds_are_inclusive_to_a_millionth() {
+        let limits = [0.0, 5.0, 8.0, 20.0, 27.5, 35.0, 50.0, 52.0];
+        let rows: Vec<ClassRow> = limits
+            .iter()
+            .zip(limits.iter().skip(1).map(|next| Some(*next)).chain([None]))
+            .map(|(from, below)| row(*from, below))
+            .collect();
+        check_rows(&rows).unwrap();
+        let at = |p| {
+            &class_at(&rows, Scheme::Fire, MassFraction::from_percent(p).unwrap())
+                .unwrap()
+                .words
+        };
+        for (below, limit) in limits.iter().zip(limits.iter().skip(1)) {
+            assert_eq!(*at(*limit), format!("from {limit}"));
+            assert_eq!(*at(limit + 1e-6), format!("from {limit}"));
+            assert_eq!(*at(limit - 1e-6), format!("from {below}"));
+        }
+    }
+
+    #[test]
+    fn gaps_and_overlaps_are_found() {
+        assert!(check_rows(&[]).is_ok());
+        let gap = check_rows(&[row(0.0, Some(5.0)), row(8.0, None)]);
+        assert!(matches!(gap, Err(ClassError::Gap { .. })));
+        let late = check_rows(&[row(5.0, None)]);
+        assert!(matches!(late, Err(ClassError::Gap { .. })));
+        let overlap = check_rows(&[row(0.0, Some(9.0)), row(8.0, None)]);
+        assert!(matches!(overlap, Err(ClassError::Overlap { .. })));
+        let endless = check_rows(&[row(0.0, None), row(8.0, None)]);
+        assert!(matches!(endless, Err(ClassError::Overlap { .. })));
+        assert!(class_at(&[row(0.0, Some(5.0))], Scheme::Fire, MassFraction::HALF).is_err());
+    }
+}
