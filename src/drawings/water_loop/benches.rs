@@ -1,7 +1,7 @@
 //! The benches with their water, media, standpipe and riser.
 
 use super::super::pebbles::{Bed, Pebbles};
-use super::layout::{Column, FIGURES, Layout};
+use super::layout::{Column, Layout};
 use super::sheet::{Face, Sheet};
 use super::{WaterLoop, n};
 
@@ -105,12 +105,12 @@ fn figures(column: &Column<'_>, water: (u32, f64), other: Option<(u32, f64)>, sh
     let tick = |sheet: &mut Sheet, y: f64| {
         sheet.path(
             "dr-dim",
-            format_args!("M{} {y}H{}", n(x + 3.0), n(x + 8.0), y = n(y)),
+            format_args!("M{} {y}H{}", n(x + 3.0), n(x + 7.0), y = n(y)),
         );
     };
     tick(sheet, water.1);
     let base = water.1 + 2.0;
-    sheet.text(Face::Water, x + 10.0, base, water.0.to_string());
+    sheet.text(Face::Water, x + 9.0, base, water.0.to_string());
     if let Some((mm, y)) = other.filter(|(mm, _)| *mm != water.0) {
         tick(sheet, y);
         sheet.text(
@@ -130,15 +130,14 @@ fn names(column: &Column<'_>, water: f64, sheet: &mut Sheet) {
         overflow,
         ..
     } = *column;
-    let room = right - left + FIGURES - 4.0;
     sheet.text(
         Face::Name,
         left,
         rim - 29.0,
-        Face::Name.fit(&column.bench.name, room),
+        Face::Name.fit(&column.bench.name, column.room()),
     );
     let size = column.bench.size();
-    if Face::Plain.width(&size) <= room {
+    if column.has_room(Face::Plain, &size) {
         sheet.text(Face::Plain, left, rim - 12.0, size);
     }
     let over = "flood level";

@@ -29,6 +29,17 @@ pub(super) struct Column<'a> {
     pub fill: f64,
 }
 
+impl Column<'_> {
+    /// Over the bench and the figures of its levels.
+    pub fn room(&self) -> f64 {
+        self.right - self.left + FIGURES - 4.0
+    }
+
+    pub fn has_room(&self, face: Face, says: &str) -> bool {
+        face.width(says) <= self.room()
+    }
+}
+
 #[derive(Debug)]
 pub(super) struct Layout<'a> {
     scale: f64,
@@ -164,14 +175,11 @@ impl<'a> Layout<'a> {
                 "2 4",
                 format_args!("M{RULER} {}H{}", n(y), n(column.left - 3.0)),
             );
-            if said.iter().all(|other| (other - y).abs() > 14.0) {
+            // The ruler says its own round figures already.
+            let mm = column.bench.floor_mm;
+            if mm % 500 != 0 && said.iter().all(|other| (other - y).abs() > 14.0) {
                 said.push(y);
-                sheet.text(
-                    Face::Soft,
-                    RULER + 3.0,
-                    y - 5.0,
-                    column.bench.floor_mm.to_string(),
-                );
+                sheet.text(Face::Soft, RULER + 3.0, y - 5.0, mm.to_string());
             }
         }
     }

@@ -1,6 +1,6 @@
 //! The reservoir, its levels and the pump.
 
-use super::layout::{LEFT, Layout, RESERVOIR_RIGHT};
+use super::layout::{Column, LEFT, Layout, RESERVOIR_RIGHT};
 use super::sheet::{Face, Sheet};
 use super::{LevelLine, WaterLoop, n};
 
@@ -56,40 +56,73 @@ fn levels(system: &WaterLoop, layout: &Layout<'_>, sheet: &mut Sheet) {
     }
 }
 
+/// Whether an overflow stands over the reservoir.
+pub(super) fn falls_in(column: &Column<'_>) -> bool {
+    column.overflow < RESERVOIR_RIGHT - 8.0
+}
+
 /// The overflows: straight down into the reservoir, or by the collector where they stand beside.
 fn returns(layout: &Layout<'_>, sheet: &mut Sheet) {
-    let end = n(layout.brim + REACH);
+    let (end, collector) = (n(layout.brim + REACH), n(layout.collector));
+    // The collector joins an overflow that falls in close to its end, else it has its own.
+    let last = layout
+        .columns
+        .iter()
+        .filter(|c| falls_in(c))
+        .map(|c| c.overflow);
+    let last = last.fold(0.0, f64::max);
+    let inside = if last > RESERVOIR_RIGHT - 40.0 {
+        last
+    } else {
+        RESERVOIR_RIGHT - 12.0
+    };
+    let mut d = String::new();
     for column in &layout.columns {
         let (x, floor) = (n(column.overflow), n(column.floor));
-        if column.overflow < RESERVOIR_RIGHT - 8.0 {
-            tube(sheet, &format!("M{x} {floor}V{end}"), false);
+        d += &if falls_in(column) {
+            format!("M{x} {floor}V{end}")
         } else {
-            let (y, inside) = (n(layout.collector), n(RESERVOIR_RIGHT - 10.0));
-            tube(sheet, &format!("M{x} {floor}V{y}H{inside}V{end}"), false);
-        }
-        if layout.manifold - column.floor > 30.0 {
-            arrow(sheet, column.overflow, column.floor + 12.0, 1.0);
-        }
+            format!("M{x} {floor}V{collector}H{}V{end}", n(inside))
+        };
+    }
+    tube(sheet, &d, false);
+    for column in layout
+        .columns
+        .iter()
+        .filter(|c| layout.manifold - c.floor > 30.0)
+    {
+        arrow(sheet, column.overflow, column.floor + 12.0, 1.0);
     }
 }
 
-/// From the pump up to the manifold and on to each bench.
+/// From the pump up to the manifold and on to each bench. The outermost ports on either side
+/// turn a corner, those between hang on the straight tube.
 fn fill(system: &WaterLoop, layout: &Layout<'_>, sheet: &mut Sheet) {
     let (pump, manifold) = (n(layout.pump), n(layout.manifold));
-    let foot = n(layout.ground - 22.0);
-    // One path, so that the bore runs through the branches.
-    let mut d = if system.pump.submersible {
-        format!("M{pump} {foot}V{manifold}")
+    let rise = if system.pump.submersible {
+        format!("M{pump} {}V{manifold}", n(layout.ground - 22.0))
     } else {
         format!(
-            "M{} {low}H{pump}V{manifold}",
+            "M{} {}H{pump}V{manifold}",
             RESERVOIR_RIGHT - 4.0,
-            low = n(layout.ground - 12.0)
+            n(layout.ground - 12.0)
         )
     };
+    let outermost = |c: &Column<'_>| {
+        let further = |other: &Column<'_>| {
+            let same_side = (other.fill > layout.pump) == (c.fill > layout.pump);
+            same_side && (other.fill - layout.pump).abs() > (c.fill - layout.pump).abs()
+        };
+        !layout.columns.iter().any(further)
+    };
+    let mut d = String::new();
     for column in &layout.columns {
         let (x, floor) = (n(column.fill), n(column.floor));
-        d += &format!("M{pump} {manifold}H{x}V{floor}");
+        d += &if outermost(column) {
+            format!("{rise}H{x}V{floor}")
+        } else {
+            format!("M{x} {manifold}V{floor}")
+        };
     }
     tube(sheet, &d, true);
     if layout.brim - layout.manifold > 24.0 {
