@@ -46,8 +46,9 @@ pub async fn serve(app: App, greeting: &str) -> anyhow::Result<()> {
         .with_context(|| format!("{listen} cannot be listened on"))?;
     let address = listener.local_addr()?;
     let mut out = std::io::stdout();
-    writeln!(out, "Slackwater is at http://{address}\n{greeting}")?;
-    out.flush()?;
+    // Nobody may be reading; that is no reason not to serve.
+    let _ =
+        writeln!(out, "Slackwater is at http://{address}\n{greeting}").and_then(|()| out.flush());
     let db = app.db.clone();
     let (stopping, stopped) = tokio::sync::watch::channel(());
     let server = axum::serve(listener, routes::router(app)).with_graceful_shutdown(async move {

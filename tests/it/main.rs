@@ -10,3 +10,4 @@
 mod garden;
 
 mod house;
+mod logbook;
