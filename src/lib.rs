@@ -22,6 +22,8 @@ pub mod site;
 
 pub mod crew;
 
+pub mod crops;
+
 pub mod cleanouts;
 
 pub mod first_run;
