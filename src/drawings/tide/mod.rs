@@ -197,3 +197,6 @@ impl Standing {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -232,7 +232,7 @@ impl fmt::Display for WaterLoop {
         let sheet = self.sheet();
         write!(
             f,
-            "<svg viewBox=\"0 0 430 {}\" role=\"img\" aria-label=\"{}\">{sheet}</svg>",
+            "<svg class=\"loop\" viewBox=\"0 0 430 {}\" role=\"img\" aria-label=\"{}\">{sheet}</svg>",
             n(sheet.height),
             Text(&self.sentence())
         )
