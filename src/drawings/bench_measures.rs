@@ -1,9 +1,9 @@
-//! What to measure at a bench: a bench cut open, with a ringed letter at each measure. The same
-//! letters stand beside the labels of the form.
+//! What to measure at a bench: a bench cut open, with a ringed letter at each measure.
 
 use std::fmt;
 
 use super::pebbles::{Bed, Pebbles};
+use super::rings::Ring;
 
 /// A measure of a bench, in the order of the form.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -13,17 +13,20 @@ pub enum Measure {
     Media,
     Overflow,
     Wall,
+    Fall,
 }
 
 impl Measure {
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Length,
         Self::Width,
         Self::Media,
         Self::Overflow,
         Self::Wall,
+        Self::Fall,
     ];
 
+    /// The letter in the picture and beside the label.
     pub const fn letter(self) -> char {
         match self {
             Self::Length => 'a',
@@ -31,6 +34,7 @@ impl Measure {
             Self::Media => 'c',
             Self::Overflow => 'd',
             Self::Wall => 'e',
+            Self::Fall => 'f',
         }
     }
 
@@ -41,17 +45,25 @@ impl Measure {
             Self::Media => "the depth of the media",
             Self::Overflow => "the height of the overflow over the bench floor",
             Self::Wall => "the height of the wall",
+            Self::Fall => "by how much the floor falls to the overflow",
         }
     }
 
-    /// The line of the measure, and the middle of its ring.
-    const fn place(self) -> (&'static str, f64, f64) {
-        match self {
+    const fn ring(self, wrong: bool) -> Ring {
+        let (line, x, y) = match self {
             Self::Length => ("M69 281v14M319 281v14M69 288H319", 194.0, 288.0),
             Self::Width => ("M65 130L109 90M58 127l14 6M102 87l14 6", 88.0, 109.0),
             Self::Media => ("M381 184h14M381 235h14M388 184V235", 388.0, 209.5),
             Self::Overflow => ("M27 176h14M27 236h14M34 176V236", 34.0, 206.0),
             Self::Wall => ("M415 144h14M415 235h14M422 144V235", 422.0, 189.5),
+            Self::Fall => ("M183 246h14M183 266h14M190 246V266", 168.0, 256.0),
+        };
+        Ring {
+            line,
+            x,
+            y,
+            letter: self.letter(),
+            wrong,
         }
     }
 }
@@ -61,6 +73,8 @@ impl Measure {
 pub struct BenchMeasures<'a> {
     /// Whether a bed lies in the bench; without one there is no depth of media to measure.
     pub has_media: bool,
+    /// Whether the form asks for the fall of the floor.
+    pub has_fall: bool,
     /// The measures that are to be put right: their rings are heavy.
     pub wrong: &'a [Measure],
 }
@@ -68,35 +82,23 @@ pub struct BenchMeasures<'a> {
 impl askama::filters::HtmlSafe for BenchMeasures<'_> {}
 
 impl BenchMeasures<'_> {
-    fn measures(&self) -> impl Iterator<Item = Measure> {
-        let media = self.has_media;
+    fn measures(self) -> impl Iterator<Item = Measure> {
         Measure::ALL
             .into_iter()
-            .filter(move |m| media || *m != Measure::Media)
-    }
-
-    fn ring(&self, f: &mut fmt::Formatter<'_>, measure: Measure) -> fmt::Result {
-        let (line, x, y) = measure.place();
-        let (ring, letter) = match self.wrong.contains(&measure) {
-            true => (" wrong", " t"),
-            false => ("", ""),
-        };
-        write!(
-            f,
-            "<path class=\"dr-hair\" d=\"{line}\"/>\
-             <circle class=\"dr-ring{ring}\" cx=\"{x}\" cy=\"{y}\" r=\"13\"/>\
-             <text class=\"r{letter}\" x=\"{x}\" y=\"{}\">{}</text>",
-            y + 6.0,
-            measure.letter()
-        )
+            .filter(move |measure| match measure {
+                Measure::Media => self.has_media,
+                Measure::Fall => self.has_fall,
+                _ => true,
+            })
     }
 }
 
 impl fmt::Display for BenchMeasures<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let wrong = |measure| self.wrong.contains(&measure);
         f.write_str("<svg viewBox=\"0 82 440 226\" role=\"img\" aria-label=\"A bench cut open.")?;
         for measure in self.measures() {
-            let wrong = if self.wrong.contains(&measure) {
+            let wrong = if wrong(measure) {
                 ", to be put right"
             } else {
                 ""
@@ -108,14 +110,22 @@ impl fmt::Display for BenchMeasures<'_> {
              <rect class=\"dr-water\" x=\"66\" y=\"178\" width=\"256\" height=\"58\"/>",
         )?;
         if self.has_media {
+            let pipe = (101.0, 119.0);
             let bed = Bed {
                 left: 67.0,
                 right: 321.0,
                 top: 184.0,
                 floor: 235.0,
-                pipe: (101.0, 119.0),
+                pipe,
             };
             write!(f, "{}", Pebbles::pack("bench", bed))?;
+            f.write_str("<path class=\"dr-dim\" stroke-dasharray=\"2 3\" d=\"M326 184h54\"/>")?;
+        }
+        if self.has_fall {
+            f.write_str(
+                "<path class=\"dr\" d=\"M204 266L322 246\"/>\
+                 <path class=\"dr-dim\" stroke-dasharray=\"2 3\" d=\"M198 246H322\"/>",
+            )?;
         }
         f.write_str(
             "<path class=\"dr-level\" d=\"M66 178H322\"/>\
@@ -125,14 +135,11 @@ impl fmt::Display for BenchMeasures<'_> {
              <path class=\"dr-dim\" stroke-dasharray=\"2 3\" d=\"M42 176H102M42 236H66\"/>\
              <path class=\"dr-dim\" stroke-dasharray=\"2 3\" d=\"M326 144H414M326 235H414\"/>",
         )?;
-        if self.has_media {
-            f.write_str("<path class=\"dr-dim\" stroke-dasharray=\"2 3\" d=\"M326 184h54\"/>")?;
-        }
         self.measures()
-            .try_for_each(|measure| self.ring(f, measure))?;
+            .try_for_each(|m| write!(f, "{}", m.ring(wrong(m))))?;
         f.write_str(
             "<text class=\"w\" x=\"132\" y=\"172\">flood level</text>\
-             <text x=\"128\" y=\"260\" class=\"s\">overflow</text></svg>",
+             <text class=\"s\" x=\"45\" y=\"256\">overflow</text></svg>",
         )
     }
 }
@@ -144,11 +151,12 @@ mod tests {
     #[test]
     fn only_what_is_wrong_has_a_heavy_ring() {
         let wrong = [Measure::Width, Measure::Overflow];
-        let svg = BenchMeasures {
+        let picture = BenchMeasures {
             has_media: true,
+            has_fall: false,
             wrong: &wrong,
-        }
-        .to_string();
+        };
+        let svg = picture.to_string();
         assert_eq!(svg.matches("dr-ring wrong").count(), 2);
         assert_eq!(svg.matches("class=\"dr-ring").count(), 5);
         assert!(svg.contains("b is the width inside, to be put right."));
@@ -156,12 +164,14 @@ mod tests {
     }
 
     #[test]
-    fn a_bench_without_media_has_no_depth_of_media() {
-        let svg = BenchMeasures {
+    fn only_what_the_form_asks_for_is_shown() {
+        let picture = BenchMeasures {
             has_media: false,
+            has_fall: true,
             wrong: &[],
-        }
-        .to_string();
-        assert!(!svg.contains("dr-media") && !svg.contains(">c<") && svg.contains(">d<"));
+        };
+        let svg = picture.to_string();
+        assert!(!svg.contains("dr-media") && !svg.contains(">c<"));
+        assert!(svg.contains(">d<") && svg.contains(">f<") && svg.contains("f is by how much"));
     }
 }

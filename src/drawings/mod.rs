@@ -1,5 +1,5 @@
-//! Drawings from plain data to SVG: the tide line, the water loop, the measures of a bench, the
-//! jug, the soak. They know no room and no database.
+//! Drawings from plain data to SVG: the tide line, the water loop, the measures of a bench
+//! and of a reservoir, the jug, the soak. They know no room and no database.
 //!
 //! Each drawing is a value that can be displayed. It escapes the text it was given and is marked
 //! as ready HTML, so a template shows it with `{{ drawing }}`. No inline style and no script, so
@@ -9,6 +9,8 @@ pub mod bench_measures;
 pub mod jug;
 mod markup;
 mod pebbles;
+pub mod reservoir_measures;
+mod rings;
 #[cfg(test)]
 mod samples;
 pub mod soak;

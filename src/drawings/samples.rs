@@ -7,6 +7,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 
 use super::bench_measures::{BenchMeasures, Measure};
 use super::jug::Jug;
+use super::reservoir_measures::{Measure as Tank, ReservoirMeasures, Shape};
 use super::soak::Soak;
 use super::tide::Week;
 use super::tide::{Bed, Days, Form, Growing, Key, Line, Row, Stake, Standing, StockFall, StockRow};
@@ -294,10 +295,12 @@ fn the_small_drawings() {
     let wrong = [Measure::Width, Measure::Overflow];
     let bench = BenchMeasures {
         has_media: true,
+        has_fall: false,
         wrong: &wrong,
     };
     let bare = BenchMeasures {
         has_media: false,
+        has_fall: true,
         wrong: &[],
     };
     let minutes = |m| at(4, 10) + chrono::TimeDelta::minutes(m);
@@ -313,6 +316,15 @@ fn the_small_drawings() {
         format!("<figure class=\"drawing {class}\">{svg}</figure>")
     };
     let mut body = figure("measuredraw", &bench) + &figure("measuredraw", &bare);
+    for (shape, wrong) in [(Shape::Box, [Tank::Heel]), (Shape::Round, [Tank::Height])] {
+        body += &figure(
+            "measuredraw",
+            &ReservoirMeasures {
+                shape,
+                wrong: &wrong,
+            },
+        );
+    }
     body += &(figure("soak", &soak) + &figure("soak", &soak.clone().at(minutes(70))));
     for (holds, pour) in [(3_000, 2_500), (3_000, 3_000), (500, 120), (10_000, 9_400)] {
         body += &figure("jug", &Jug::new(holds, pour).unwrap());

@@ -87,6 +87,7 @@ impl Stakes<'_> {
         let close = NUMBER / self.scale.phone_day;
         let starts: Vec<f64> = self.stakes.iter().map(|s| self.days.at(s.start)).collect();
         let near = |a: usize, b: usize| (starts[a] - starts[b]).abs() < close;
+        let low_row = self.scale.height < 50.0;
         let mut turn = 0;
         (0..starts.len())
             .map(|i| {
@@ -94,6 +95,8 @@ impl Stakes<'_> {
                 let before = i + 1 < starts.len() && near(i, i + 1);
                 turn = if after { turn + 1 } else { 0 };
                 let line = match (after || before, turn % 2) {
+                    // In a low row the name of the crop comes close: the word "late" stands under it.
+                    (false, _) if low_row && self.stakes[i].late_by().is_some() => self.line(0.92),
                     (false, _) => self.line(0.8),
                     (true, 0) => self.line(0.68),
                     (true, _) => self.line(0.92),
