@@ -17,7 +17,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
-use crate::crew::{self, Role, session};
+use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::state::App;
 use crate::web::{self, AppError, Redirect};
 use crate::{first_run, logbook};
@@ -42,7 +42,7 @@ pub struct Route {
 /// Every address of the server.
 pub fn table() -> Vec<Route> {
     use Least::{Anyone, Signed};
-    use Role::Viewer;
+    use Role::{Coordinator, Viewer};
     vec![
         get("/static/{*name}", Anyone, web::serve_asset),
         get("/health", Anyone, health),
@@ -54,6 +54,59 @@ pub fn table() -> Vec<Route> {
         post("/sign-out", Signed(Viewer), crew::pages::sign_out),
         // today
         get("/", Signed(Viewer), first_run::pages::empty_today),
+        // the crew
+        get("/crew", Signed(Viewer), people_pages::list),
+        post("/crew", Signed(Coordinator), people_pages::add),
+        get("/crew/new", Signed(Coordinator), people_pages::add_form),
+        get("/crew/{id}", Signed(Viewer), people_pages::show),
+        get(
+            "/crew/{id}/change",
+            Signed(Coordinator),
+            people_pages::change_form,
+        ),
+        post(
+            "/crew/{id}/change",
+            Signed(Coordinator),
+            people_pages::change,
+        ),
+        post("/crew/{id}/end", Signed(Coordinator), people_pages::end),
+        post(
+            "/crew/{id}/back",
+            Signed(Coordinator),
+            people_pages::take_back,
+        ),
+        get(
+            "/crew/{id}/skills/new",
+            Signed(Coordinator),
+            skill_pages::grant_form,
+        ),
+        post(
+            "/crew/{id}/skills/new",
+            Signed(Coordinator),
+            skill_pages::grant,
+        ),
+        get(
+            "/crew/{id}/skills/{skill}/withdraw",
+            Signed(Coordinator),
+            skill_pages::withdraw_form,
+        ),
+        post(
+            "/crew/{id}/skills/{skill}/withdraw",
+            Signed(Coordinator),
+            skill_pages::withdraw,
+        ),
+        get(
+            "/crew/{id}/sign-in",
+            Signed(Coordinator),
+            password_pages::give_form,
+        ),
+        post(
+            "/crew/{id}/sign-in",
+            Signed(Coordinator),
+            password_pages::give,
+        ),
+        get("/password", Signed(Viewer), password_pages::own_form),
+        post("/password", Signed(Viewer), password_pages::own),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),
     ]

@@ -139,6 +139,98 @@ pub async fn by_id(conn: &mut SqliteConnection, id: PersonId) -> sqlx::Result<Op
     .await
 }
 
+/// What may be changed about a person or group.
+#[derive(Clone, Debug)]
+pub struct Changed {
+    pub name: Name,
+    pub head_count: i64,
+    pub role: Role,
+    pub age_band: AgeBand,
+}
+
+/// Whether the row was still the version that was read.
+pub async fn update(
+    tx: &mut WriteTx,
+    id: PersonId,
+    version: i64,
+    changed: &Changed,
+) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update person set name = ?3, head_count = ?4, role = ?5, age_band = ?6, version = version + 1
+          where id = ?1 and version = ?2 and ended_at is null",
+        id,
+        version,
+        changed.name,
+        changed.head_count,
+        changed.role,
+        changed.age_band,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Gives a sign-in name and a password, or new ones, and ends the person's sessions.
+pub async fn set_sign_in(
+    tx: &mut WriteTx,
+    id: PersonId,
+    sign_in: &str,
+    password_hash: &str,
+) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update person set sign_in = ?2, password_hash = ?3, version = version + 1
+          where id = ?1 and kind = 'person' and ended_at is null",
+        id,
+        sign_in,
+        password_hash,
+    )
+    .execute(tx.conn())
+    .await?;
+    delete_sessions_of(tx, id).await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Ends somebody's time in the crew: the sign-in and its sessions go, the name stays with the records.
+pub async fn end(tx: &mut WriteTx, id: PersonId, version: i64, at: Moment) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update person set ended_at = ?3, sign_in = null, password_hash = null, version = version + 1
+          where id = ?1 and version = ?2 and ended_at is null",
+        id,
+        version,
+        at,
+    )
+    .execute(tx.conn())
+    .await?;
+    delete_sessions_of(tx, id).await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Takes somebody back who had left.
+pub async fn take_back(tx: &mut WriteTx, id: PersonId) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update person set ended_at = null, version = version + 1 where id = ?1 and ended_at is not null",
+        id,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Whether a coordinator who can sign in is left without this person.
+pub async fn another_coordinator(
+    conn: &mut SqliteConnection,
+    than: PersonId,
+) -> sqlx::Result<bool> {
+    let others = sqlx::query_scalar!(
+        "select count(*) from person
+          where role = 'coordinator' and password_hash is not null and ended_at is null and id <> ?1",
+        than,
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok(others > 0)
+}
+
 /// A skill to be granted.
 #[derive(Clone, Debug)]
 pub struct NewSkill {
@@ -171,11 +263,43 @@ pub async fn skills(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Skill>> {
         Skill,
         r#"select id as "id!: SkillId", person_id as "person_id: PersonId", kind as "kind: SkillKind",
                   granted_on as "granted_on: NaiveDate", expires_on as "expires_on: NaiveDate", evidence,
-                  withdrawn_at is not null as "withdrawn!: bool"
+                  granted_by as "granted_by: PersonId", withdrawn_at as "withdrawn_at: Moment"
              from skill order by id desc"#
     )
     .fetch_all(conn)
     .await
+}
+
+/// The skills ever granted to one person, newest first.
+pub async fn skills_of(conn: &mut SqliteConnection, person: PersonId) -> sqlx::Result<Vec<Skill>> {
+    sqlx::query_as!(
+        Skill,
+        r#"select id as "id!: SkillId", person_id as "person_id: PersonId", kind as "kind: SkillKind",
+                  granted_on as "granted_on: NaiveDate", expires_on as "expires_on: NaiveDate", evidence,
+                  granted_by as "granted_by: PersonId", withdrawn_at as "withdrawn_at: Moment"
+             from skill where person_id = ?1 order by id desc"#,
+        person,
+    )
+    .fetch_all(conn)
+    .await
+}
+
+/// Whether it was there to be withdrawn.
+pub async fn withdraw_skill(
+    tx: &mut WriteTx,
+    person: PersonId,
+    skill: SkillId,
+    at: Moment,
+) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update skill set withdrawn_at = ?3 where id = ?2 and person_id = ?1 and withdrawn_at is null",
+        person,
+        skill,
+        at,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(done.rows_affected() == 1)
 }
 
 /// Whether a person holds a skill on a day.

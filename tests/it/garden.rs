@@ -38,10 +38,6 @@ pub struct Garden {
 /// Somebody signed in, asking pages and sending forms.
 #[derive(Clone)]
 pub struct Person {
-    #[allow(
-        dead_code,
-        reason = "the first rooms have no story that books a job to somebody"
-    )]
     pub id: PersonId,
     router: Router,
     cookie: String,
@@ -163,6 +159,15 @@ impl Garden {
             id: PersonId::from_row(0),
             router: self.router.clone(),
             cookie: String::new(),
+        }
+    }
+
+    /// Whoever was signed in by this answer.
+    pub fn with_cookie_of(&self, answer: &Answer) -> Person {
+        let cookie = answer.headers.get("set-cookie").unwrap().to_str().unwrap();
+        Person {
+            cookie: cookie.split(';').next().unwrap().to_owned(),
+            ..self.stranger()
         }
     }
 

@@ -9,5 +9,6 @@
 
 mod garden;
 
+mod crew;
 mod house;
 mod logbook;
