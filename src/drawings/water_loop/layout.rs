@@ -146,7 +146,7 @@ impl<'a> Layout<'a> {
             );
             let crowded = self.scale * 500.0 < 16.0 && mm % 2_000 != 0;
             if mm % 500 == 0 && mm > 0 && !crowded {
-                sheet.text(Face::Soft, 0.0, y - 5.0, mm.to_string());
+                sheet.text(Face::Soft, 4.0, y - 5.0, mm.to_string());
             }
         }
         sheet.text(
