@@ -21,6 +21,8 @@ create table system (
     laid_up_since text check (laid_up_since glob '????-??-??'),
     quarantined_since text check (quarantined_since glob '????-??-??'),
     quarantine_reason text,
+    -- Counts on whenever a measure of the loop changes. A measured fill speaks of the loop it was measured in.
+    loop_version integer not null default 1 check (loop_version > 0),
     retired_at text check (retired_at glob '????-??-??T??:??:??Z'),
     created_at text not null check (created_at glob '????-??-??T??:??:??Z'),
     version integer not null default 1 check (version > 0),
@@ -54,7 +56,7 @@ create unique index reservoir_in_use on reservoir (system_id) where retired_at i
 create table bench (
     id integer primary key not null,
     system_id integer not null references system (id),
-    name text not null check (length(name) between 1 and 40),
+    name text not null check (length(name) between 1 and 60),
     length_mm integer not null check (length_mm between 100 and 50000),
     width_mm integer not null check (width_mm between 100 and 10000),
     floor_fall_mm integer not null check (floor_fall_mm between 0 and 500),
@@ -62,11 +64,17 @@ create table bench (
     -- The standpipe sets the flood level while a crop grows.
     overflow_mm integer not null check (overflow_mm between 5 and 1500),
     media text not null check (media in ('clay', 'gravel', 'perlite', 'foamed glass', 'rice hulls', 'pumice', 'other', 'none')),
+    -- Measured at the low end of the floor.
     media_depth_mm integer not null check (media_depth_mm between 0 and 1500),
+    -- Whether the top of the bed is raked level or is as deep everywhere.
+    media_lie text not null default 'level' check (media_lie in ('level', 'follows the floor')),
     -- Parts of the bed's bulk volume, in thousandths: what drains, and what stays held in the media.
     drainable_permille integer not null check (drainable_permille between 0 and 950),
     retained_permille integer not null check (retained_permille between 0 and 900),
     fractions_known text not null check (fractions_known in ('usual figure', 'given')),
+    -- Grooves and sumps below the floor, and solids that stay in under water: blocks, pot feet.
+    recess_ml integer not null default 0 check (recess_ml between 0 and 1000000),
+    solids_ml integer not null default 0 check (solids_ml between 0 and 1000000),
     -- The length of riser pipe kept for this bench, if one is.
     riser_mm integer check (riser_mm between 1 and 1500),
     floor_height_mm integer check (floor_height_mm between 0 and 5000),
@@ -102,7 +110,7 @@ create trigger bucket_test_is_not_deleted before delete on bucket_test begin sel
 create table pump (
     id integer primary key not null,
     system_id integer not null references system (id),
-    name text not null check (length(name) between 1 and 40),
+    name text not null check (length(name) between 1 and 60),
     kind text not null check (kind in ('submersible', 'inline')),
     max_flow_ml_per_min integer check (max_flow_ml_per_min between 100 and 10000000),
     max_head_mm integer check (max_head_mm between 100 and 100000),
@@ -116,7 +124,7 @@ create index pump_by_system on pump (system_id);
 create table tubing_run (
     id integer primary key not null,
     system_id integer not null references system (id),
-    name text not null check (length(name) between 1 and 40),
+    name text not null check (length(name) between 1 and 60),
     purpose text not null check (purpose in ('fill', 'drain', 'overflow')),
     bore_um integer not null check (bore_um between 2000 and 300000),
     length_mm integer not null check (length_mm between 10 and 500000),
@@ -127,33 +135,48 @@ create table tubing_run (
 
 create index tubing_run_by_system on tubing_run (system_id);
 
--- A measured fill of the whole system to the clean-out level. It overrides the computed volume; both are kept.
+-- A measured fill of a system to its clean-out level. The newest one that was not set aside, and that was
+-- measured in the loop as it still is, overrides the computed volume; both are kept.
 create table measured_fill (
     id integer primary key not null,
     system_id integer not null references system (id),
-    volume_ml integer not null check (volume_ml between 1000 and 200000000),
+    -- What the meter, the jug or the clock counted.
+    metered_ml integer not null check (metered_ml between 1000 and 200000000),
     -- Dry media takes more water the first time than wet media does.
     media_was text not null check (media_was in ('dry', 'wet')),
+    heel_was text not null check (heel_was in ('in', 'emptied')),
+    -- The water that was there before: the heel if it was in, and what wet media hold, as known on that day.
+    already_ml integer not null check (already_ml between 0 and 200000000),
     how text not null check (how in ('metered', 'jug', 'timed')),
-    -- What the register made of it on that day, so that both figures stay.
-    computed_ml integer check (computed_ml > 0),
+    -- What the register made of the whole system on that day, so that both figures stay.
+    computed_ml integer not null check (computed_ml > 0),
+    loop_version integer not null check (loop_version > 0),
     measured_on text not null check (measured_on glob '????-??-??'),
     person_id integer not null references person (id),
     at text not null check (at glob '????-??-??T??:??:??Z'),
-    note text not null default '',
-    -- A later row can set an earlier one aside, with why.
-    sets_aside integer references measured_fill (id)
+    note text not null default ''
 ) strict;
 
 create index measured_fill_by_system on measured_fill (system_id, id);
 create trigger measured_fill_is_not_changed before update on measured_fill begin select raise(abort, 'measurements are added to, never changed'); end;
 create trigger measured_fill_is_not_deleted before delete on measured_fill begin select raise(abort, 'measurements are added to, never changed'); end;
 
+-- A fill that turned out wrong stays readable, with why it no longer counts.
+create table measured_fill_set_aside (
+    fill_id integer primary key not null references measured_fill (id),
+    reason text not null check (length(reason) between 1 and 2000),
+    person_id integer not null references person (id),
+    at text not null check (at glob '????-??-??T??:??:??Z')
+) strict;
+
+create trigger measured_fill_set_aside_is_not_changed before update on measured_fill_set_aside begin select raise(abort, 'measurements are added to, never changed'); end;
+create trigger measured_fill_set_aside_is_not_deleted before delete on measured_fill_set_aside begin select raise(abort, 'measurements are added to, never changed'); end;
+
 -- The measuring jugs in use for pours: no pour is larger than a jug, and every pour ends on a mark.
 create table jug (
     id integer primary key not null,
     site_id integer not null references site (id),
-    name text not null check (length(name) between 1 and 40),
+    name text not null check (length(name) between 1 and 60),
     capacity_ml integer not null check (capacity_ml between 100 and 20000),
     mark_ml integer not null check (mark_ml between 1 and 5000),
     retired_at text check (retired_at glob '????-??-??T??:??:??Z'),

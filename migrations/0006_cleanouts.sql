@@ -39,6 +39,19 @@ create index cleanout_by_state on cleanout (state, starts_on);
 -- A system has one open clean-out at a time.
 create unique index cleanout_one_open on cleanout (system_id) where state not in ('released', 'called off');
 
+-- A system is not retired or laid up while a clean-out of it is open or a crop grows in it.
+create trigger system_in_use_is_not_retired before update of retired_at on system
+ when new.retired_at is not null and old.retired_at is null
+  and (exists (select 1 from cleanout c where c.system_id = new.id and c.state not in ('released', 'called off'))
+    or exists (select 1 from planting p where p.system_id = new.id and p.stage = 'growing'))
+begin select raise(abort, 'the system is in use'); end;
+
+create trigger system_in_use_is_not_laid_up before update of laid_up_since on system
+ when new.laid_up_since is not null and old.laid_up_since is null
+  and (exists (select 1 from cleanout c where c.system_id = new.id and c.state not in ('released', 'called off'))
+    or exists (select 1 from planting p where p.system_id = new.id and p.stage = 'growing'))
+begin select raise(abort, 'the system is in use'); end;
+
 -- The card as it was issued: method, volumes, lots, dose sheet, all as JSON, never changed.
 create table cleanout_card (
     cleanout_id integer primary key not null references cleanout (id),

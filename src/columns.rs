@@ -3,7 +3,8 @@
 
 use crate::science::quantity::Known;
 use crate::science::stored::{
-    Grams, MillilitreChange, Millilitres, Millimetres, Minutes, TenthsCelsius,
+    ChangesPerDay, CubicMetres, Grams, Micrometres, MillilitreChange, Millilitres,
+    MillilitresPerMinute, Millimetres, Minutes, Permille, TenthsCelsius,
 };
 use crate::science::strength::{Basis, Strength};
 use crate::science::units::Units;
@@ -59,7 +60,12 @@ stored_as_whole!(
     Millimetres,
     Grams,
     Minutes,
-    TenthsCelsius
+    TenthsCelsius,
+    Micrometres,
+    CubicMetres,
+    MillilitresPerMinute,
+    Permille,
+    ChangesPerDay,
 );
 
 /// A strength lies in two columns or two JSON members, its value and its basis.

@@ -22,6 +22,8 @@ pub mod site;
 
 pub mod crew;
 
+pub mod register;
+
 pub mod crops;
 
 pub mod cleanouts;

@@ -8,6 +8,8 @@ pub mod store;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 
+pub use crate::register::MediaWas;
+
 use crate::ids::{CleanoutId, JugId, LotId, MethodVersionId, PersonId, PlantingId, SystemId};
 use crate::science::stored::{Millilitres, Minutes, TenthsCelsius};
 use crate::science::strength::Strength;
@@ -58,14 +60,6 @@ impl Water {
             self,
             Self::ReverseOsmosis | Self::Distilled | Self::Deionised
         )
-    }
-}
-
-crate::words! {
-    /// How the media stand before the dose. Dry media take more water than wet ones.
-    pub enum MediaWas {
-        Wet = "wet",
-        Dry = "dry",
     }
 }
 

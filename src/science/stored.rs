@@ -2,10 +2,12 @@
 //!
 //! Each has one door, `new`, which names its limits; what comes out of a row passes the same door.
 
-use uom::si::length::millimeter;
+use uom::si::f64::VolumeRate;
+use uom::si::length::{micrometer, millimeter};
 use uom::si::mass::gram;
 use uom::si::time::minute;
-use uom::si::volume::milliliter;
+use uom::si::volume::{cubic_meter, milliliter};
+use uom::si::volume_rate::liter_per_minute;
 
 use super::quantity::{Celsius, Length, Mass, OutOfRange, Time, Volume, within};
 
@@ -100,6 +102,26 @@ stored! {
     /// A temperature in tenths of a degree Celsius, -50 to 150 °C.
     TenthsCelsius, "A temperature in tenths of a degree", -500..=1_500, ""
 }
+stored! {
+    /// A bore in whole micrometres: tubes are sold in parts of a millimetre.
+    Micrometres, "A bore", 0..=1_000_000, "\u{a0}µm"
+}
+stored! {
+    /// The air of a room in whole cubic metres.
+    CubicMetres, "The air of a room", 1..=100_000, "\u{a0}m³"
+}
+stored! {
+    /// A flow in whole millilitres a minute.
+    MillilitresPerMinute, "A flow", 0..=1_000_000_000, "\u{a0}mL/min"
+}
+stored! {
+    /// A share in whole thousandths.
+    Permille, "A share in thousandths", 0..=1_000, ""
+}
+stored! {
+    /// How often the air of a room is changed in a day.
+    ChangesPerDay, "The air changes of a day", 1..=5_000, ""
+}
 summed!(Millilitres);
 summed!(MillilitreChange);
 summed!(Millimetres);
@@ -161,6 +183,76 @@ impl Millimetres {
     /// Below nothing or beyond the limit.
     pub fn nearest(length: Length) -> Result<Self, OutOfRange> {
         Self::rounded(length.get::<millimeter>())
+    }
+}
+
+impl Micrometres {
+    /// The bore.
+    pub fn length(self) -> Length {
+        Length::new::<micrometer>(self.0 as f64)
+    }
+
+    /// The whole micrometres nearest to a bore.
+    ///
+    /// # Errors
+    /// Below nothing or beyond the limit.
+    pub fn nearest(length: Length) -> Result<Self, OutOfRange> {
+        Self::rounded(length.get::<micrometer>())
+    }
+}
+
+impl CubicMetres {
+    /// The volume.
+    pub fn volume(self) -> Volume {
+        Volume::new::<cubic_meter>(self.0 as f64)
+    }
+
+    /// The whole cubic metres nearest to a volume.
+    ///
+    /// # Errors
+    /// Less than one or beyond the limit.
+    pub fn nearest(volume: Volume) -> Result<Self, OutOfRange> {
+        Self::rounded(volume.get::<cubic_meter>())
+    }
+}
+
+impl MillilitresPerMinute {
+    /// The flow.
+    pub fn flow(self) -> VolumeRate {
+        VolumeRate::new::<liter_per_minute>(self.0 as f64 / 1000.0)
+    }
+
+    /// The whole millilitres a minute nearest to a flow.
+    ///
+    /// # Errors
+    /// Below nothing or beyond the limit.
+    pub fn nearest(flow: VolumeRate) -> Result<Self, OutOfRange> {
+        Self::rounded(flow.get::<liter_per_minute>() * 1000.0)
+    }
+}
+
+impl Permille {
+    /// The share, from 0 to 1.
+    pub fn share(self) -> f64 {
+        self.0 as f64 / 1000.0
+    }
+
+    /// The thousandths nearest to a share.
+    ///
+    /// # Errors
+    /// Below nothing or above the whole.
+    pub fn nearest(share: f64) -> Result<Self, OutOfRange> {
+        Self::rounded(share * 1000.0)
+    }
+}
+
+impl ChangesPerDay {
+    /// The whole changes nearest to a number of them.
+    ///
+    /// # Errors
+    /// Less than one a day or beyond the limit.
+    pub fn nearest(changes: f64) -> Result<Self, OutOfRange> {
+        Self::rounded(changes)
     }
 }
 
@@ -249,6 +341,14 @@ mod tests {
             prop_assert_eq!(Millimetres::nearest(length.length()).unwrap(), length);
             let mass = Grams::new(g).unwrap();
             prop_assert_eq!(Grams::nearest(mass.mass()).unwrap(), mass);
+            let bore = Micrometres::new(mm).unwrap();
+            prop_assert_eq!(Micrometres::nearest(bore.length()).unwrap(), bore);
+            let flow = MillilitresPerMinute::new(ml).unwrap();
+            prop_assert_eq!(MillilitresPerMinute::nearest(flow.flow()).unwrap(), flow);
+            let share = Permille::new(ml % 1_001).unwrap();
+            prop_assert_eq!(Permille::nearest(share.share()).unwrap(), share);
+            let air = CubicMetres::new(1 + mm % 100_000).unwrap();
+            prop_assert_eq!(CubicMetres::nearest(air.volume()).unwrap(), air);
             let span = Minutes::new(min).unwrap();
             prop_assert_eq!(Minutes::nearest(span.time()).unwrap(), span);
             let temperature = TenthsCelsius::new(tenths).unwrap();

@@ -1,0 +1,243 @@
+//! A bench with its media bed. All heights go up from the lowest point of its floor.
+
+use chrono::NaiveDate;
+
+use super::facts::Facts;
+use super::{FractionsKnown, Media, MediaLie};
+use crate::ids::{BenchId, BucketTestId, SystemId};
+use crate::science::flood::{
+    self, Bed, BenchMeasures, FloodRefusal, Lie, MediaError, MediaFractions, bucket_test,
+};
+use crate::science::quantity::Known;
+use crate::science::show;
+use crate::science::stored::{Millilitres, Millimetres, Permille};
+use crate::science::units::Units;
+use crate::text::Name;
+
+#[derive(Clone, Debug)]
+pub struct Bench {
+    pub id: BenchId,
+    pub system_id: SystemId,
+    pub figures: BenchFigures,
+    pub retired: bool,
+    pub version: i64,
+}
+
+/// What is on record of a bench.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BenchFigures {
+    pub name: Name,
+    /// Inside, along which the floor falls.
+    pub length: Millimetres,
+    pub width: Millimetres,
+    pub floor_fall: Millimetres,
+    pub wall: Millimetres,
+    /// Without the clean-out riser.
+    pub overflow: Millimetres,
+    pub bed: Option<BedFigures>,
+    pub recess: Millilitres,
+    pub solids: Millilitres,
+    /// The riser that is kept for it.
+    pub riser: Option<Millimetres>,
+    /// The lowest point of the floor over the ground.
+    pub floor_height: Option<Millimetres>,
+}
+
+/// The media in a bench. The figures for what drains and stays are overridden by a bucket test.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BedFigures {
+    pub media: Media,
+    /// At the low end of the floor.
+    pub depth: Millimetres,
+    pub lie: MediaLie,
+    pub drainable: Permille,
+    pub retained: Permille,
+    pub fractions_known: FractionsKnown,
+}
+
+/// A bucket test of a bench's own media.
+#[derive(Clone, Debug)]
+pub struct BucketTest {
+    pub id: BucketTestId,
+    pub bench_id: BenchId,
+    pub figures: BucketFigures,
+    pub tested_on: NaiveDate,
+    pub by: Name,
+}
+
+/// What a bucket test measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BucketFigures {
+    /// Media, dry and shaken down.
+    pub bulk: Millilitres,
+    /// Water taken up to the top of the media.
+    pub filled: Millilitres,
+    /// What then ran out by itself.
+    pub drained: Millilitres,
+}
+
+impl BucketFigures {
+    pub fn fractions(&self) -> Result<MediaFractions, MediaError> {
+        bucket_test(
+            self.bulk.volume(),
+            self.filled.volume(),
+            self.drained.volume(),
+        )
+    }
+}
+
+impl BenchFigures {
+    pub fn media(&self) -> Media {
+        self.bed.as_ref().map_or(Media::None, |bed| bed.media)
+    }
+
+    /// A measure that cannot be beside another one: the field, and why.
+    pub fn faults(&self, units: Units) -> Vec<(&'static str, String)> {
+        let show = |length: Millimetres| show::length(length.length(), units);
+        let mut faults = Vec::new();
+        if self.overflow >= self.wall {
+            faults.push((
+                "overflow",
+                format!(
+                    "{} is not below the wall, {}: the bench would run over. Measure both again from the floor at the drain.",
+                    show(self.overflow),
+                    show(self.wall)
+                ),
+            ));
+        }
+        if self.floor_fall >= self.wall {
+            faults.push((
+                "floor_fall",
+                format!(
+                    "A floor that falls by {} comes out over a wall of {}. Measure the fall from end to end, in height.",
+                    show(self.floor_fall),
+                    show(self.wall)
+                ),
+            ));
+        }
+        let Some(bed) = &self.bed else {
+            return faults;
+        };
+        let (drains, stays) = (bed.drainable.share(), bed.retained.share());
+        if drains + stays > 0.98 {
+            faults.push((
+                "drainable",
+                format!(
+                    "What drains and what stays make {}\u{a0}% of the bed together, which leaves no room for the media.",
+                    show::fixed((drains + stays) * 100.0, 1)
+                ),
+            ));
+        }
+        if bed.depth > self.wall {
+            faults.push((
+                "media_depth",
+                format!(
+                    "Media {} deep stand over a wall of {}. Measure both again from the floor at the drain.",
+                    show(bed.depth),
+                    show(self.wall)
+                ),
+            ));
+        }
+        faults
+    }
+
+    /// The same for science; a bucket test overrides the fractions on record.
+    pub fn for_science(&self, test: Option<&BucketFigures>) -> Result<flood::Bench, FloodRefusal> {
+        let bed = match &self.bed {
+            None => None,
+            Some(bed) => {
+                let (fractions, known) = match test {
+                    Some(test) => (test.fractions()?, Known::Measured),
+                    None => (
+                        MediaFractions::new(bed.drainable.share(), bed.retained.share())?,
+                        bed.fractions_known.known(),
+                    ),
+                };
+                let lie = match bed.lie {
+                    MediaLie::Level => Lie::Level,
+                    MediaLie::FollowsFloor => Lie::FollowsFloor,
+                };
+                Some(Bed {
+                    depth: bed.depth.length(),
+                    lie,
+                    fractions,
+                    known,
+                })
+            }
+        };
+        flood::Bench::new(BenchMeasures {
+            length: self.length.length(),
+            width: self.width.length(),
+            fall: self.floor_fall.length(),
+            bed,
+            overflow: self.overflow.length(),
+            wall: self.wall.length(),
+            recess: self.recess.volume(),
+            displaced: self.solids.volume(),
+        })
+    }
+
+    /// Whether a fill that was measured with these figures still speaks of the other ones: name,
+    /// height over the ground and the riser that is kept do not change what a bench holds, and
+    /// neither do fractions, which are a way to reckon it.
+    pub fn holds_as(&self, other: &Self) -> bool {
+        let shape = |bench: &Self| {
+            let bed = bench
+                .bed
+                .as_ref()
+                .map(|bed| (bed.media, bed.depth, bed.lie));
+            (
+                (
+                    bench.length,
+                    bench.width,
+                    bench.floor_fall,
+                    bench.wall,
+                    bench.overflow,
+                ),
+                (bed, bench.recess, bench.solids),
+            )
+        };
+        shape(self) == shape(other)
+    }
+
+    pub fn facts(&self, units: Units) -> Facts {
+        let length = |length: Millimetres| show::length(length.length(), units);
+        let percent = |share: Permille| format!("{}\u{a0}%", show::fixed(share.share() * 100.0, 1));
+        let bed = |words: &dyn Fn(&BedFigures) -> String| {
+            self.bed.as_ref().map(words).unwrap_or_default()
+        };
+        let some = |volume: Millilitres| {
+            if volume.get() == 0 {
+                String::new()
+            } else {
+                show::volume(volume.volume(), units)
+            }
+        };
+        vec![
+            ("name", self.name.to_string()),
+            ("length", length(self.length)),
+            ("width", length(self.width)),
+            ("fall of the floor", length(self.floor_fall)),
+            ("wall", length(self.wall)),
+            ("overflow", length(self.overflow)),
+            ("media", self.media().words().to_owned()),
+            ("depth of the media", bed(&|bed| length(bed.depth))),
+            ("top of the media", bed(&|bed| bed.lie.to_string())),
+            (
+                "drains",
+                bed(&|bed| format!("{}, {}", percent(bed.drainable), bed.fractions_known)),
+            ),
+            (
+                "stays wet",
+                bed(&|bed| format!("{}, {}", percent(bed.retained), bed.fractions_known)),
+            ),
+            ("grooves", some(self.recess)),
+            ("solids", some(self.solids)),
+            ("riser kept", self.riser.map(length).unwrap_or_default()),
+            (
+                "floor over the ground",
+                self.floor_height.map(length).unwrap_or_default(),
+            ),
+        ]
+    }
+}

@@ -1,0 +1,86 @@
+//! A measured fill: how much water a system really took to its clean-out level.
+
+use chrono::NaiveDate;
+
+use super::{FillHow, HeelWas, MediaWas};
+use crate::ids::{MeasuredFillId, SystemId};
+use crate::science::dilution::AlreadyThere;
+use crate::science::flood::{SystemHold, whole_from_fill};
+use crate::science::quantity::{OutOfRange, Volume, litres};
+use crate::science::stored::Millilitres;
+use crate::science::strength::Strength;
+use crate::text::{Name, Note};
+
+#[derive(Clone, Debug)]
+pub struct MeasuredFill {
+    pub id: MeasuredFillId,
+    pub system_id: SystemId,
+    /// What the meter, the jug or the clock counted.
+    pub metered: Millilitres,
+    pub media_was: MediaWas,
+    pub heel_was: HeelWas,
+    /// What was there before, as known on that day.
+    pub already: Millilitres,
+    pub how: FillHow,
+    /// What the register made of the whole system on that day.
+    pub computed: Millilitres,
+    /// The loop it was measured in.
+    pub loop_version: i64,
+    pub measured_on: NaiveDate,
+    pub by: Name,
+    pub note: Note,
+    pub set_aside: Option<SetAside>,
+}
+
+/// Why a fill no longer counts.
+#[derive(Clone, Debug)]
+pub struct SetAside {
+    pub reason: Note,
+    pub by: Name,
+}
+
+/// What a new fill is made from.
+#[derive(Clone, Debug)]
+pub struct NewFill {
+    pub metered: Millilitres,
+    pub media_was: MediaWas,
+    pub heel_was: HeelWas,
+    pub how: FillHow,
+    pub measured_on: NaiveDate,
+    pub note: Note,
+}
+
+/// The water that a fill finds in the system.
+pub fn already_there(hold: &SystemHold, media: MediaWas, heel: HeelWas) -> AlreadyThere {
+    let mut already = hold.already_there(media == MediaWas::Dry, Strength::NONE);
+    if heel == HeelWas::Emptied {
+        already.heel = litres(0.0);
+    }
+    already
+}
+
+impl MeasuredFill {
+    /// The whole system: what was counted, and what was there before.
+    pub fn whole(&self) -> Volume {
+        let already = AlreadyThere {
+            heel: self.already.volume(),
+            ..AlreadyThere::nothing()
+        };
+        whole_from_fill(self.metered.volume(), &already)
+    }
+
+    /// Whether it speaks of the loop as it is now.
+    pub fn counts_in(&self, loop_version: i64) -> bool {
+        self.set_aside.is_none() && self.loop_version == loop_version
+    }
+}
+
+/// The newest fill that counts; fills come oldest first.
+pub fn counting(fills: &[MeasuredFill], loop_version: i64) -> Option<&MeasuredFill> {
+    fills.iter().rev().find(|fill| fill.counts_in(loop_version))
+}
+
+/// The stored form of what was there before.
+pub fn stored_already(already: &AlreadyThere) -> Result<Millilitres, OutOfRange> {
+    Millilitres::nearest(already.volume())
+}

@@ -1,0 +1,10 @@
+//! The only SQL of the register, by noun.
+
+pub mod benches;
+pub mod fills;
+pub mod jugs;
+pub mod pumps;
+pub mod reservoirs;
+pub mod rooms;
+pub mod systems;
+pub mod tubing;
