@@ -20,6 +20,7 @@ use crate::science::flood::{
 };
 use crate::science::quantity::{Area, Known, Length, Volume, litres};
 use crate::science::show;
+use crate::science::stored::Millimetres;
 use crate::science::strength::Strength;
 use crate::science::units::Units;
 use crate::site::full_day;
@@ -210,7 +211,7 @@ impl Parts {
                 overflow: bench.figures.overflow.length(),
                 level: held.water.level,
                 riser_needed: held.riser,
-                riser_kept: bench.figures.riser.map(|riser| riser.length()),
+                riser_kept: bench.figures.riser.map(Millimetres::length),
                 bucket_test: test.cloned(),
             })
             .collect();
