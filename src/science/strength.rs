@@ -27,14 +27,14 @@ impl Basis {
         Self::MilligramsPerLitre,
     ];
 
-    /// The text that is stored.
+    /// The text that is stored, as the tables know it: plain spaces, unlike [`Basis::symbol`].
     pub fn code(self) -> &'static str {
         match self {
-            Self::PercentWw => "percent_ww",
-            Self::PercentWv => "percent_wv",
-            Self::VolumeStrength => "volume_strength",
-            Self::GramsPerLitre => "grams_per_litre",
-            Self::MilligramsPerLitre => "milligrams_per_litre",
+            Self::PercentWw => "% w/w",
+            Self::PercentWv => "% w/v",
+            Self::VolumeStrength => "vol",
+            Self::GramsPerLitre => "g/L",
+            Self::MilligramsPerLitre => "mg/L",
         }
     }
 
@@ -42,7 +42,7 @@ impl Basis {
     ///
     /// ```
     /// use slackwater::science::strength::Basis;
-    /// assert_eq!(Basis::from_code("percent_ww"), Some(Basis::PercentWw));
+    /// assert_eq!(Basis::from_code("% w/w"), Some(Basis::PercentWw));
     /// assert_eq!(Basis::from_code("percent"), None);
     /// ```
     pub fn from_code(code: &str) -> Option<Self> {
