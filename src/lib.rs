@@ -28,6 +28,8 @@ pub mod crops;
 
 pub mod cleanouts;
 
+pub mod turnovers;
+
 pub mod first_run;
 
 pub mod cli;

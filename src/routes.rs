@@ -19,6 +19,7 @@ use tower_http::trace::TraceLayer;
 
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::state::App;
+use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError, Redirect};
 use crate::{first_run, logbook};
 
@@ -42,7 +43,7 @@ pub struct Route {
 /// Every address of the server.
 pub fn table() -> Vec<Route> {
     use Least::{Anyone, Signed};
-    use Role::{Coordinator, Viewer};
+    use Role::{Coordinator, Hand, Lead, Viewer};
     vec![
         get("/static/{*name}", Anyone, web::serve_asset),
         get("/health", Anyone, health),
@@ -107,6 +108,22 @@ pub fn table() -> Vec<Route> {
         ),
         get("/password", Signed(Viewer), password_pages::own_form),
         post("/password", Signed(Viewer), password_pages::own),
+        // turnovers
+        get("/turnovers", Signed(Viewer), turnovers::list),
+        get("/turnovers/new", Signed(Lead), turnovers::new_form),
+        post("/turnovers", Signed(Lead), turnovers::new_save),
+        get("/turnovers/{id}", Signed(Viewer), turnovers::show),
+        get("/turnovers/{id}/move", Signed(Lead), turnovers::move_form),
+        post("/turnovers/{id}/move", Signed(Lead), turnovers::move_save),
+        get("/turnovers/{id}/off", Signed(Hand), turnovers::off_form),
+        post("/turnovers/{id}/off", Signed(Hand), turnovers::off_save),
+        get("/turnovers/{id}/plant", Signed(Hand), turnovers::plant_form),
+        post("/turnovers/{id}/plant", Signed(Hand), turnovers::plant_save),
+        post(
+            "/turnovers/{id}/drop",
+            Signed(Lead),
+            turnovers::drop_intended,
+        ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),
     ]

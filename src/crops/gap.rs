@@ -128,13 +128,13 @@ pub enum Why {
 impl fmt::Display for Why {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoDayBetween => f.write_str(
-                "the next crop goes on the day this one comes off, so no day lies between",
-            ),
+            Self::NoDayBetween => {
+                f.write_str("no whole day lies between the crop coming off and the next going on")
+            }
             Self::NextIsHere { next_on } => {
                 write!(
                     f,
-                    "the next planting, on {}, leaves no time from now",
+                    "the next planting, on {}, leaves too little time from now",
                     day_words(*next_on)
                 )
             }
@@ -274,7 +274,7 @@ fn why_late(
     length_min: i64,
 ) -> Why {
     let off_on = gap.off_on;
-    if next_on <= off_on {
+    if next_on <= off_on || (!gap.off_already && next_on <= following(off_on)) {
         return Why::NoDayBetween;
     }
     if next_on <= first {

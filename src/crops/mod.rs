@@ -75,7 +75,12 @@ impl Planting {
         self.stage == Stage::Off
     }
 
-    /// 'Pak choi of 4 Mar', as the logbook and refusals call it.
+    /// Whether it stood or stands on its system.
+    pub fn is_grown(&self) -> bool {
+        self.is_growing() || self.is_off()
+    }
+
+    /// 'Pak choi of 4 Mar 2027', as the logbook and refusals call it.
     pub fn words(&self) -> String {
         format!("{} of {}", self.crop, self.planted_on.format("%-d %b %Y"))
     }

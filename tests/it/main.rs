@@ -10,5 +10,7 @@
 mod garden;
 
 mod crew;
+mod crops;
+
 mod house;
 mod logbook;
