@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 pub mod check;
+pub mod dose;
 pub mod serve;
 
 use std::io::Write;
@@ -22,6 +23,8 @@ enum Command {
     Serve(serve::Args),
     /// Check the database file and the chain of the logbook
     Check(check::Args),
+    /// Work out one dose by mass balance, with every line, the pours and the label rule beside it
+    Dose(dose::Args),
 }
 
 /// Runs the command that was asked for.
@@ -29,6 +32,11 @@ pub fn run() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Serve(args) => serve::run(args),
         Command::Check(args) => check::run(args, &mut std::io::stdout().lock()),
+        Command::Dose(args) => dose::run(
+            &args,
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
     };
     done.unwrap_or_else(|error| {
         // The command line is where people read this; there is no page to show it on.

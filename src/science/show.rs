@@ -68,6 +68,27 @@ pub fn volume(volume: Volume, units: Units) -> String {
     format!("{}{GAP}{}", figures(unit.count(volume), 4), unit.symbol())
 }
 
+/// A volume to pour. Beside gallons and ounces stand litres, because either may be on the jug.
+///
+/// ```
+/// use slackwater::science::quantity::litres;
+/// use slackwater::science::{show, units::Units};
+/// assert_eq!(show::pour(litres(2.0), Units::Metric), "2\u{a0}L");
+/// assert_eq!(show::pour(litres(0.946), Units::Us), "32\u{a0}US\u{a0}fl\u{a0}oz (946\u{a0}mL)");
+/// ```
+pub fn pour(pour: Volume, units: Units) -> String {
+    let metric = volume(pour, Units::Metric);
+    if units == Units::Metric {
+        return metric;
+    }
+    let unit = volume_unit(pour, units);
+    format!(
+        "{}{GAP}{} ({metric})",
+        figures(unit.count(pour), 3),
+        unit.symbol()
+    )
+}
+
 /// A volume in the reader's large unit with a fixed count of decimals, for columns and sums.
 ///
 /// ```

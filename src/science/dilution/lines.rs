@@ -426,10 +426,10 @@ fn pour_lines(sheet: &DoseSheet, units: Units, lines: &mut Vec<Line>) {
             format!(
                 "Batch {} of {count}, jug with marks of {}",
                 place + 1,
-                show::volume(jug.mark(), units)
+                show::pour(jug.mark(), units)
             )
         } else {
-            format!("Jug with marks of {}", show::volume(jug.mark(), units))
+            format!("Jug with marks of {}", show::pour(jug.mark(), units))
         };
         lines.push(Line {
             part: Part::Pours,
@@ -463,7 +463,7 @@ fn pour_lines(sheet: &DoseSheet, units: Units, lines: &mut Vec<Line>) {
 impl Batch {
     /// '5 × 2.5 L + 1.6 L'.
     pub fn words(&self, units: Units) -> String {
-        let pour = |millilitres: Millilitres| show::volume(millilitres.volume(), units);
+        let pour = |millilitres: Millilitres| show::pour(millilitres.volume(), units);
         let Some(first) = self.pours.first().copied() else {
             return show::volume(self.concentrate, units);
         };

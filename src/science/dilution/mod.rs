@@ -6,6 +6,7 @@
 mod ask;
 mod label_rule;
 mod lines;
+mod parts;
 mod pours;
 mod refusal;
 mod warning;
@@ -13,6 +14,7 @@ mod warning;
 pub use ask::{AlreadyThere, DoseAsk, DoseLimits, Stock, StockAge, SystemVolume};
 pub use label_rule::{LabelRule, LabelRuleReason, NoLabelRule};
 pub use lines::{Line, Part};
+pub use parts::{RatioMeaning, concentrate_by_ratio, parts_of_water};
 pub use pours::{Batch, Jug, JugError, Poured};
 pub use refusal::DoseRefusal;
 pub use warning::DoseWarning;

@@ -9,22 +9,24 @@ use crate::science::quantity::{MassFraction, OutOfRange, Volume, in_litres, with
 use crate::science::stored::Millilitres;
 use crate::science::strength::Strength;
 
-/// Nobody pours concentrate from a heavier vessel by hand: 25 L, in mL.
-pub const LARGEST_JUG: i64 = 25_000;
+/// Nobody pours concentrate from a heavier vessel by hand: 25 L.
+pub const LARGEST_JUG_LITRES: f64 = 25.0;
 /// More pours than this are no way to dose.
 pub const MOST_POURS: i64 = 200;
+/// A mark that stands where another does must not be missed by the last bits of a division.
+const NOISE: f64 = 1e-9;
 
 /// A measuring jug: its top mark and how far its marks are apart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Jug {
-    top: Millilitres,
-    mark: Millilitres,
+    top: Volume,
+    mark: Volume,
 }
 
 /// A jug that cannot measure.
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum JugError {
-    /// No marks, or marks further apart than the jug is high.
+    /// No marks, or marks further apart than the top mark is high.
     #[error(
         "The marks of the jug must be at least 1\u{a0}mL apart and not further apart than its top mark"
     )]
@@ -32,30 +34,26 @@ pub enum JugError {
     /// Larger than anybody should pour.
     #[error("A jug for concentrate holds at most 25\u{a0}L")]
     TooLarge,
-    /// Not a volume.
-    #[error(transparent)]
-    OutOfRange(#[from] OutOfRange),
 }
 
 impl Jug {
-    /// A jug with its highest mark at `top` and marks every `mark`, both to the whole millilitre.
+    /// A jug with its highest mark at `top` and marks every `mark`, in whatever units they are.
     ///
     /// # Errors
-    /// Marks of nothing, marks further apart than the top mark, or a jug above 25 L.
+    /// Marks closer than 1 mL, marks further apart than the top mark, or a jug above 25 L.
     ///
     /// ```
     /// use slackwater::science::dilution::Jug;
     /// use slackwater::science::quantity::{in_litres, litres};
     /// let jug = Jug::new(litres(2.0), litres(0.05)).unwrap();
-    /// assert_eq!(in_litres(jug.fullest()), 2.0);
+    /// assert!((in_litres(jug.fullest()) - 2.0).abs() < 1e-12);
     /// assert!(Jug::new(litres(2.0), litres(0.0)).is_err());
     /// ```
     pub fn new(top: Volume, mark: Volume) -> Result<Self, JugError> {
-        let (top, mark) = (Millilitres::nearest(top)?, Millilitres::nearest(mark)?);
-        if mark.get() < 1 || mark > top {
+        if in_litres(mark) < 0.001 - NOISE || mark > top || !(top + mark).value.is_finite() {
             return Err(JugError::Marks);
         }
-        if top.get() > LARGEST_JUG {
+        if in_litres(top) > LARGEST_JUG_LITRES {
             return Err(JugError::TooLarge);
         }
         Ok(Self { top, mark })
@@ -63,33 +61,30 @@ impl Jug {
 
     /// How far the marks are apart.
     pub fn mark(self) -> Volume {
-        self.mark.volume()
+        self.mark
     }
 
     /// The largest pour: the highest mark counted in steps of the marks.
     pub fn fullest(self) -> Volume {
-        Volume {
-            value: self.mark().value * self.marks_when_full() as f64,
-            ..self.mark()
-        }
+        self.mark * self.marks_when_full() as f64
     }
 
     fn marks_when_full(self) -> i64 {
-        self.top.get() / self.mark.get()
+        ((self.top / self.mark).value + NOISE).floor() as i64
     }
 
     /// The next mark at or above a volume, counted in marks. A volume that stands on a mark to
     /// within a millionth of it stays there.
     fn marks_up_to(self, volume: Volume) -> i64 {
-        let marks = in_litres(volume) * 1000.0 / self.mark.get() as f64;
-        (marks - 1e-6).ceil().max(1.0) as i64
+        ((volume / self.mark).value - 1e-6).ceil().max(1.0) as i64
     }
 }
 
 /// One mix in the reservoir: the water goes in first, then the concentrate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Batch {
-    /// Each pour, none above the top mark of the jug; empty without a jug that serves.
+    /// Each pour on its mark, to the whole millilitre; none above the top mark of the jug. Empty
+    /// without a jug that serves.
     pub pours: Vec<Millilitres>,
     /// Concentrate in this batch: the sum of the pours, or the exact share without them.
     pub concentrate: Volume,
@@ -157,10 +152,10 @@ impl Mix<'_> {
         for place in 0..count as i64 {
             let marks = each + i64::from(place < over);
             let pours = pours_of(marks, full, jug.mark)?;
-            let concentrate = Millilitres::new(marks * jug.mark.get())?.volume();
+            let concentrate = jug.mark * marks as f64;
             batches.push(self.batch(pours, concentrate, count)?);
         }
-        let sum = Millilitres::new(marks * jug.mark.get())?.volume();
+        let sum = jug.mark * marks as f64;
         let (fraction, gives) = self.strength_with(sum)?;
         let poured = Poured {
             sum,
@@ -182,8 +177,8 @@ impl Mix<'_> {
             return Ok(up);
         };
         let most = most.mass_fraction(self.ask.temperature)?;
-        let volume = Millilitres::new(up * jug.mark.get())?.volume();
-        let beyond = self.fraction_with(volume)?.get() > most.get() + super::FRACTION_NOISE;
+        let beyond =
+            self.fraction_with(jug.mark * up as f64)?.get() > most.get() + super::FRACTION_NOISE;
         Ok(if beyond && up > 1 { up - 1 } else { up })
     }
 
@@ -214,11 +209,11 @@ impl Mix<'_> {
 }
 
 /// Full jugs and a last one.
-fn pours_of(marks: i64, full: i64, mark: Millilitres) -> Result<Vec<Millilitres>, OutOfRange> {
+fn pours_of(marks: i64, full: i64, mark: Volume) -> Result<Vec<Millilitres>, OutOfRange> {
     let fulls = std::iter::repeat_n(full, usize::try_from(marks / full).unwrap_or_default());
     let last = Some(marks % full).filter(|rest| *rest > 0);
     fulls
         .chain(last)
-        .map(|marks| Millilitres::new(marks * mark.get()))
+        .map(|marks| Millilitres::nearest(mark * marks as f64))
         .collect()
 }

@@ -432,3 +432,19 @@ proptest! {
         prop_assert!(poured.fraction.get() >= sheet.target.fraction.get() * (1.0 - 1e-6));
     }
 }
+
+#[test]
+fn ounces_on_a_jug_are_not_rounded_to_millilitres() {
+    use crate::science::units::VolumeUnit::UsFluidOunce;
+    let mut question = ask("35 % w/w", "3 % w/v", 186.0);
+    question.jug = Some(Jug::new(UsFluidOunce.of(64.0), UsFluidOunce.of(1.0)).unwrap());
+    let sheet = dose(&question).unwrap();
+    // 14.094 L are 476.6 US fl oz: seven full jugs of 64 and one of 29.
+    let ounces = UsFluidOunce.count(sheet.poured.unwrap().sum);
+    assert!((ounces - 477.0).abs() < 1e-9, "{ounces}");
+    assert_eq!(sheet.batches[0].pours.len(), 8);
+    assert_eq!(
+        sheet.batches[0].words(Units::Us).replace('\u{a0}', " "),
+        "7 × 64 US fl oz (1.893 L) + 29 US fl oz (858 mL)"
+    );
+}
