@@ -24,7 +24,7 @@ enum Command {
     /// Check the database file and the chain of the logbook
     Check(check::Args),
     /// Work out one dose by mass balance, with every line, the pours and the label rule beside it
-    Dose(dose::Args),
+    Dose(Box<dose::Args>),
 }
 
 /// Runs the command that was asked for.

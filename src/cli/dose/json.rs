@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::Complaint;
-use crate::science::dilution::{Batch, DoseSheet, LabelRule, Poured, Solution};
+use crate::science::dilution::{Batch, DoseSheet, LabelRule, LabelRuleReason, Poured, Solution};
 use crate::science::quantity::{
     in_grams, in_grams_per_litre, in_kilograms, in_kilograms_per_litre, in_litres,
 };
@@ -164,7 +164,7 @@ impl From<&LabelRule> for LabelRuleJson {
             misses_l: in_litres(rule.misses),
             misses_percent: rule.misses_by.value * 100.0,
             gives: rule.gives.map(Into::into),
-            reasons: rule.reasons.iter().map(|reason| reason.code()).collect(),
+            reasons: rule.reasons.iter().map(LabelRuleReason::code).collect(),
             verdict: rule.verdict(),
         }
     }

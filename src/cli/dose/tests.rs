@@ -59,7 +59,7 @@ fn the_sentence_comes_first_and_the_rest_follows() {
     }
     assert!(out.contains("so far 13.65 L"), "{out}");
     assert!(
-        out.contains("15.43 L, 1.789 L more than the balance"),
+        out.contains("15.43 L, 1.79 L more than the balance"),
         "{out}"
     );
     assert!(out.contains("a litre of this stock weighs 1.13 kg"));

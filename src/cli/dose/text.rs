@@ -60,7 +60,11 @@ fn write_pours(sheet: &DoseSheet, units: Units, out: &mut impl Write) -> io::Res
     let count = sheet.batches.len();
     for (place, batch) in sheet.batches.iter().enumerate() {
         let batch_words = if count > 1 {
-            format!(", batch {} of {count}", place + 1)
+            let strength = show::figures(batch.fraction.percent(), 3);
+            format!(
+                ", batch {} of {count} ({strength} % w/w by itself)",
+                place + 1
+            )
         } else {
             String::new()
         };

@@ -440,13 +440,17 @@ fn pour_lines(sheet: &DoseSheet, units: Units, lines: &mut Vec<Line>) {
             known: Known::Computed,
         });
     }
+    let already = if sheet.peroxide_already.value > 0.0 {
+        format!("{} + ", g(sheet.peroxide_already))
+    } else {
+        String::new()
+    };
     lines.push(text_line(
         Part::Pours,
         "pours_give",
         "What the pours give",
         format!(
-            "{} + {} × {}, in {}",
-            g(sheet.peroxide_already),
+            "{already}{} × {}, in {}",
             l(poured.sum),
             g_per_l(sheet.stock.concentration),
             kg(sheet.already.mass + sheet.water.mass + poured.sum * sheet.stock.density)
