@@ -9,6 +9,12 @@
     reason = "a row that cannot be read fails, and the counts are printed"
 )]
 
+mod air;
+mod basins;
 mod flood;
+mod near;
+mod readings;
 mod rows;
+mod soaks;
 mod solutions;
+mod tubing;
