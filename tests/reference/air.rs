@@ -29,12 +29,18 @@ fn clearing(part: f64, changes: f64) -> f64 {
 /// 99 and 99.9 %, of a table rounded to whole minutes.
 fn two_columns(changes: f64, minutes: [f64; 2]) -> Option<Answer> {
     let close = |part, expected: f64| (clearing(part, changes) - expected).abs() <= 0.5;
-    Some(Answer::Holds(close(0.99, minutes[0]) && close(0.999, minutes[1])))
+    Some(Answer::Holds(
+        close(0.99, minutes[0]) && close(0.999, minutes[1]),
+    ))
 }
 
 /// 90, 99 and 99.9 %.
 fn three_columns(changes: f64) -> Option<Answer> {
-    Some(Answer::Values([0.9, 0.99, 0.999].map(|part| clearing(part, changes)).to_vec()))
+    Some(Answer::Values(
+        [0.9, 0.99, 0.999]
+            .map(|part| clearing(part, changes))
+            .to_vec(),
+    ))
 }
 
 /// The model is the row's own, so the row's 20 % would hide a slip: 1 % is asked for.
@@ -72,19 +78,32 @@ fn answer(row: &Row) -> Option<Answer> {
         "VENT-031" => {
             let room = room(2.0, 1.0);
             let steady = room.steady(Mass::new::<milligram>(50.0), mg(0.0)).unwrap();
-            let after = room.after(mg(0.0), steady, Time::new::<minute>(30.0)).unwrap();
-            within_part(&[(after.get::<milligram_per_cubic_meter>(), 4.740904)], 2e-7)
+            let after = room
+                .after(mg(0.0), steady, Time::new::<minute>(30.0))
+                .unwrap();
+            within_part(
+                &[(after.get::<milligram_per_cubic_meter>(), 4.740904)],
+                2e-7,
+            )
         }
         "VENT-032" => {
-            let steady = room(2.0, 1.0).steady(Mass::new::<milligram>(50.0), mg(0.0)).unwrap();
+            let steady = room(2.0, 1.0)
+                .steady(Mass::new::<milligram>(50.0), mg(0.0))
+                .unwrap();
             value(steady.get::<milligram_per_cubic_meter>())
         }
         "VENT-033" => {
-            let time = room(6.0, 3.0).time_to(mg(7.5), mg(0.0), mg(1.4)).unwrap().unwrap();
+            let time = room(6.0, 3.0)
+                .time_to(mg(7.5), mg(0.0), mg(1.4))
+                .unwrap()
+                .unwrap();
             within_part(&[(time.get::<minute>(), 50.35292)], 2e-7)
         }
         "VENT-034" => {
-            let time = room(3.0, 1.0).time_to(mg(10.0), mg(1.0), mg(2.0)).unwrap().unwrap();
+            let time = room(3.0, 1.0)
+                .time_to(mg(10.0), mg(1.0), mg(2.0))
+                .unwrap()
+                .unwrap();
             within_part(&[(time.get::<minute>(), 43.94449)], 2e-7)
         }
         "VENT-036" => within_part(&[(clearing(0.5, 6.0), 6.931472)], 2e-7),
@@ -99,14 +118,20 @@ fn answer(row: &Row) -> Option<Answer> {
         }
         "VENT-052" => {
             let (peroxide, room) = (Mass::new::<kilogram>(0.5), Volume::new::<cubic_meter>(60.0));
-            value(oxygen_rise(peroxide, room, Celsius::new(25.0).unwrap()).unwrap().points())
+            value(
+                oxygen_rise(peroxide, room, Celsius::new(25.0).unwrap())
+                    .unwrap()
+                    .points(),
+            )
         }
         "VAP-002" => {
             // Another source, 15 to 20 % higher: the spread that the model states.
             let pressure = pure_pressure(WaterTemperature::TWENTY).get::<pascal>();
             within_part(&[(pressure, 214.0)], 0.20)
         }
-        "VAP-004" => Some(Answer::Left("the water vapour beside the peroxide is not reckoned")),
+        "VAP-004" => Some(Answer::Left(
+            "the water vapour beside the peroxide is not reckoned",
+        )),
         "VAP-005" => vapour(row, 3.0, 20.0),
         "VAP-006" => vapour(row, 6.0, 20.0),
         "VAP-007" => vapour(row, 35.0, 20.0),
@@ -125,9 +150,9 @@ fn answer(row: &Row) -> Option<Answer> {
             let left = room.after(mg(1.0), mg(0.0), time).unwrap();
             within_amount(left.get::<milligram_per_cubic_meter>(), 4.5e-5, 0.05e-5)
         }
-        "VNT-003" | "VNT-004" | "VNT-005" => {
-            Some(Answer::Left("a rule of law or label: it stands in the rule sets"))
-        }
+        "VNT-003" | "VNT-004" | "VNT-005" => Some(Answer::Left(
+            "a rule of law or label: it stands in the rule sets",
+        )),
         "EXP-012" => {
             let one = mass_in_air(1.0, WaterTemperature::new(25.0).unwrap()).unwrap();
             value(one.get::<milligram_per_cubic_meter>())

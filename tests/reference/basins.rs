@@ -33,7 +33,9 @@ fn water() -> Liquid {
 
 fn bench_hole(bore: f64, edge: Edge) -> Option<Answer> {
     let hole = Hole::new(millimetres(bore), edge).unwrap();
-    let time = hole.drain_time(square_metres(2.88), metres(0.05), metres(0.0)).unwrap();
+    let time = hole
+        .drain_time(square_metres(2.88), metres(0.05), metres(0.0))
+        .unwrap();
     value(time.get::<minute>())
 }
 
@@ -45,14 +47,23 @@ fn bench_pipe(bore: f64, length: f64, k: f64, drop: f64) -> Option<Answer> {
         drop: metres(drop),
     };
     let pipe = Run::new(millimetres(bore), metres(length), k).unwrap();
-    value(full_pipe_time(&bench, &pipe, &water()).unwrap().get::<minute>())
+    value(
+        full_pipe_time(&bench, &pipe, &water())
+            .unwrap()
+            .get::<minute>(),
+    )
 }
 
 /// Rim, mouth and what governs, at a head over a standpipe.
 fn standpipe(bore: f64, head: f64) -> Option<Answer> {
-    let capacity = Standpipe::new(millimetres(bore)).unwrap().capacity(millimetres(head)).unwrap();
+    let capacity = Standpipe::new(millimetres(bore))
+        .unwrap()
+        .capacity(millimetres(head))
+        .unwrap();
     let flows = [capacity.rim, capacity.mouth, capacity.flow()];
-    Some(Answer::Values(flows.map(|flow| flow.get::<liter_per_minute>()).to_vec()))
+    Some(Answer::Values(
+        flows.map(|flow| flow.get::<liter_per_minute>()).to_vec(),
+    ))
 }
 
 /// Time of the worked flooding, in minutes, and that at its first flow held constant.
@@ -79,27 +90,39 @@ fn answer(row: &Row) -> Option<Answer> {
     let flow = VolumeRate::new::<liter_per_minute>;
     match row.id.as_str() {
         "DRAIN-001" => {
-            let bore = Length::new::<millimeter>((5.0f64 * 4.0 / std::f64::consts::PI).sqrt() * 25.4);
+            let bore =
+                Length::new::<millimeter>((5.0f64 * 4.0 / std::f64::consts::PI).sqrt() * 25.4);
             let hole = Hole::new(bore, Edge::Measured(1.0)).unwrap();
             let tank = Area::new::<square_foot>(std::f64::consts::PI / 4.0 * 16.0);
             let feet = Length::new::<foot>;
-            let time = hole.drain_time(tank, feet(6.0), feet(2.0)).unwrap().get::<second>();
+            let time = hole
+                .drain_time(tank, feet(6.0), feet(2.0))
+                .unwrap()
+                .get::<second>();
             within_amount(time, 94.0, 1.0)
         }
         "DRAIN-003" => {
             let hole = Hole::new(millimetres(16.0), Edge::Measured(0.5959206)).unwrap();
-            let flow = hole.flow(metres(1.5)).unwrap().get::<cubic_meter_per_second>();
+            let flow = hole
+                .flow(metres(1.5))
+                .unwrap()
+                .get::<cubic_meter_per_second>();
             within_part(&[(flow * other_gravity(9.81), 0.65e-3)], 1e-6)
         }
         "DRAIN-004" => {
             let hole = Hole::new(millimetres(40.0), Edge::Sharp).unwrap();
-            let flow = hole.flow(metres(10.0)).unwrap().get::<cubic_meter_per_second>();
+            let flow = hole
+                .flow(metres(10.0))
+                .unwrap()
+                .get::<cubic_meter_per_second>();
             value(flow * other_gravity(9.81))
         }
         "DRAIN-005" => {
             let hole = Hole::new(millimetres(100.0), Edge::Measured(0.7)).unwrap();
             let areas = (square_metres(2.0), square_metres(0.8));
-            let time = hole.level_time(areas.0, areas.1, metres(1.5), metres(0.5)).unwrap();
+            let time = hole
+                .level_time(areas.0, areas.1, metres(1.5), metres(0.5))
+                .unwrap();
             value(time.get::<second>() / other_gravity(9.81))
         }
         "DRAIN-006" => bench_hole(12.7, Edge::Sharp),
@@ -109,11 +132,15 @@ fn answer(row: &Row) -> Option<Answer> {
         "DRAIN-012" => bench_pipe(19.05, 1.5, 1.5, 0.6),
         "DRAIN-014" => bench_pipe(19.05, 1.5, 1.5, 0.3),
         "DRAIN-015" => bench_pipe(19.05, 3.0, 3.5, 0.6),
-        "DRAIN-016" => Some(Answer::Left("the friction factor is not held constant here")),
+        "DRAIN-016" => Some(Answer::Left(
+            "the friction factor is not held constant here",
+        )),
         "OVERFLOW-001" => {
             // 0.552 takes the coefficient from feet to metres.
             let in_feet = WEIR_COEFFICIENT / 0.552;
-            Some(Answer::Holds((2.8..=3.33).contains(&in_feet) && (in_feet - 3.0).abs() < 0.01))
+            Some(Answer::Holds(
+                (2.8..=3.33).contains(&in_feet) && (in_feet - 3.0).abs() < 0.01,
+            ))
         }
         "OVERFLOW-002" => {
             let pipe = Standpipe::new(millimetres(32.0)).unwrap();
@@ -145,7 +172,11 @@ fn answer(row: &Row) -> Option<Answer> {
         "OVERFLOW-024" => {
             let pipe = Standpipe::new(millimetres(32.0)).unwrap();
             let head = pipe.head_needed(flow(25.0)).unwrap().get::<millimeter>();
-            let rim = pipe.capacity(millimetres(18.404)).unwrap().rim.get::<liter_per_minute>();
+            let rim = pipe
+                .capacity(millimetres(18.404))
+                .unwrap()
+                .rim
+                .get::<liter_per_minute>();
             within_part(&[(head, 38.014), (rim, 25.0)], 1e-4)
         }
         "MIX-001" => within_part(&[(mixed_after(0.5).unwrap(), 0.3934693)], 2e-7),
@@ -153,11 +184,15 @@ fn answer(row: &Row) -> Option<Answer> {
         "MIX-006" => within_part(&[(mixed_after(5.0).unwrap(), 0.9932621)], 2e-7),
         "MIX-007" => within_part(&[(mixed_after(6.0).unwrap(), 0.9975212)], 2e-7),
         "MIX-008" => Some(Answer::Values(
-            [1.0, 2.0, 3.0].map(|n| 100.0 * mixed_after(n).unwrap()).to_vec(),
+            [1.0, 2.0, 3.0]
+                .map(|n| 100.0 * mixed_after(n).unwrap())
+                .to_vec(),
         )),
         "MIX-009" => within_amount(100.0 * mixed_after(1.0).unwrap(), 63.0, 0.5),
         "MIX-010" => Some(Answer::Values(
-            [0.95, 0.99, 0.999].map(|part| turnovers_until(part).unwrap()).to_vec(),
+            [0.95, 0.99, 0.999]
+                .map(|part| turnovers_until(part).unwrap())
+                .to_vec(),
         )),
         "MIX-011" => {
             let n = turnovers(flow(12.6), Time::new::<hour>(4.0), litres(160.0)).unwrap();

