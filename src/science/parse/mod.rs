@@ -3,6 +3,10 @@
 //! Whatever could be read in two ways is refused with both readings, because the number may go
 //! into a can of concentrate. No input makes these functions panic.
 
+mod decimal;
+
+pub use decimal::decimal;
+
 use thiserror::Error;
 
 use super::quantity::{Celsius, Length, Mass, OutOfRange, Volume, within};
@@ -10,6 +14,7 @@ use super::strength::{Basis, Strength, StrengthError};
 use super::units::{
     LENGTHS, LengthUnit, MASSES, MassUnit, Row, TemperatureUnit, VOLUMES, VolumeUnit,
 };
+use decimal::is_space;
 
 /// Why a typed text is not taken.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -104,100 +109,6 @@ pub const MOST_LITRES: f64 = 1_000_000.0;
 pub const MOST_METRES: f64 = 1_000.0;
 /// The largest mass that is taken for one: 1 000 t.
 pub const MOST_GRAMS: f64 = 1_000_000_000.0;
-
-/// A decimal number with a point or a comma. Thousands may be parted by spaces.
-///
-/// # Errors
-/// Whatever is not a number, or could be read in two ways: '1,234' may be 1234 or 1.234.
-///
-/// ```
-/// use slackwater::science::parse;
-/// assert_eq!(parse::decimal("12,5").unwrap(), 12.5);
-/// assert_eq!(parse::decimal("1 240").unwrap(), 1240.0);
-/// assert_eq!(parse::decimal("3.785").unwrap(), 3.785);
-/// assert_eq!(
-///     parse::decimal("1,234").unwrap_err().to_string(),
-///     "'1,234' can be read as 1234 or as 1.234. Write 1234 or 1.2340"
-/// );
-/// assert!(parse::decimal("1,234.5").is_err());
-/// assert!(parse::decimal("1e3").is_err());
-/// ```
-pub fn decimal(text: &str) -> Result<f64, ParseError> {
-    let text = text.trim();
-    if text.is_empty() {
-        return Err(ParseError::Empty);
-    }
-    if text.chars().count() > LONGEST {
-        return Err(ParseError::TooLong);
-    }
-    let not_a_number = || ParseError::NotANumber {
-        typed: text.to_owned(),
-    };
-    let (sign, digits) = match text.chars().next() {
-        Some('-' | '−') => (-1.0, text.trim_start_matches(['-', '−'])),
-        Some('+') => (1.0, text.trim_start_matches('+')),
-        _ => (1.0, text),
-    };
-    if text
-        .chars()
-        .filter(|c| matches!(c, '-' | '−' | '+'))
-        .count()
-        > 1
-    {
-        return Err(not_a_number());
-    }
-    let digits = without_spaces_between_thousands(digits.trim_start()).ok_or_else(not_a_number)?;
-    if !digits
-        .chars()
-        .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-        || !digits.chars().any(|c| c.is_ascii_digit())
-    {
-        return Err(not_a_number());
-    }
-    if digits.chars().filter(|c| !c.is_ascii_digit()).count() > 1 {
-        return Err(ParseError::TwoSeparators {
-            typed: text.to_owned(),
-        });
-    }
-    if let Some((before, after)) = digits.split_once(',') {
-        let thousands = (1..=3).contains(&before.len()) && !before.starts_with('0');
-        if thousands && after.len() == 3 {
-            return Err(ParseError::Ambiguous {
-                typed: text.to_owned(),
-                whole: format!("{before}{after}"),
-                decimal: format!("{before}.{after}"),
-                decimal_long: format!("{before}.{after}0"),
-            });
-        }
-    }
-    let number: f64 = digits
-        .replace(',', ".")
-        .parse()
-        .map_err(|_| not_a_number())?;
-    Ok(if number == 0.0 { 0.0 } else { sign * number })
-}
-
-/// Joins '1 240' to '1240'. Spaces anywhere else than between groups of three make it no number.
-fn without_spaces_between_thousands(text: &str) -> Option<String> {
-    if !text.contains(is_space) {
-        return Some(text.to_owned());
-    }
-    let groups: Vec<&str> = text.split(is_space).collect();
-    let (last, earlier) = groups.split_last()?;
-    let whole_of_last = last.split(['.', ',']).next()?;
-    let digits = |group: &str| group.chars().all(|c| c.is_ascii_digit());
-    let first_fits = earlier
-        .first()
-        .is_some_and(|group| (1..=3).contains(&group.len()));
-    let rest_fits =
-        earlier.iter().skip(1).all(|group| group.len() == 3) && whole_of_last.len() == 3;
-    (first_fits && rest_fits && earlier.iter().all(|group| digits(group)) && digits(whole_of_last))
-        .then(|| groups.concat())
-}
-
-fn is_space(c: char) -> bool {
-    matches!(c, ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}')
-}
 
 /// Parts '180 L' into its number and its unit, the unit in lower case without spaces and stops.
 fn number_and_unit(text: &str) -> Result<(&str, &str, String), ParseError> {
@@ -397,164 +308,4 @@ pub fn strength(text: &str, field: Option<Basis>) -> Result<Strength, ParseError
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::science::quantity::in_litres;
-    use proptest::prelude::*;
-
-    #[test]
-    fn a_number_is_read_in_one_way_or_refused() {
-        for (text, expect) in [
-            ("0,125", 0.125),
-            ("1234,567", 1234.567),
-            (" 7 ", 7.0),
-            ("-4", -4.0),
-            ("−4,5", -4.5),
-            ("+3", 3.0),
-            (".5", 0.5),
-            ("5.", 5.0),
-            ("1\u{a0}240", 1240.0),
-            ("12 345 678.5", 12_345_678.5),
-            ("1\u{202f}240,5", 1240.5),
-            ("007", 7.0),
-            ("-0", 0.0),
-        ] {
-            assert_eq!(decimal(text).unwrap(), expect, "{text}");
-        }
-        for text in [
-            "", " ", "1,234", "12,345", "999,000", "1.234,5", "1,234.5", "1.2.3", "1,2,3", "1 2",
-            "12 34", "1234 567", "1 2345", "nan", "inf", "1e3", "0x10", "½", "1/2", "--1", "1-2",
-            ".", ",", "-", "١٢", "1’234",
-        ] {
-            assert!(decimal(text).is_err(), "{text}");
-        }
-    }
-
-    #[test]
-    fn volumes_name_their_unit() {
-        let read = |text: &str| volume(text, None).map(in_litres);
-        for (text, expect) in [
-            ("180 L", 180.0),
-            ("180l", 180.0),
-            ("250 mL", 0.25),
-            ("1.5 m3", 1500.0),
-            ("2 m³", 2000.0),
-            ("1 imp gal", 4.54609),
-            ("1 US gal.", 3.785411784),
-            ("8 us fl oz", 8.0 * 0.0295735295625),
-            ("1 Imp. fl. oz.", 0.0284130625),
-            ("3 litres", 3.0),
-        ] {
-            assert!((read(text).unwrap() - expect).abs() < 1e-12, "{text}");
-        }
-        assert_eq!(read("4 gallons"), Err(ParseError::BareGallon));
-        assert_eq!(read("4 oz"), Err(ParseError::BareFluidOunce));
-        assert_eq!(
-            volume("4 gal", Some(VolumeUnit::UsGallon)),
-            Err(ParseError::BareGallon)
-        );
-        for text in [
-            "180",
-            "180 kg",
-            "-1 L",
-            "1000001 L",
-            "L",
-            "9999999999999999999999999999 L",
-        ] {
-            assert!(read(text).is_err(), "{text}");
-        }
-        assert!(read("1000000 L").is_ok() && read("0 L").is_ok());
-        let refused = read("-1 L").unwrap_err().to_string();
-        assert_eq!(
-            refused,
-            "A volume must lie from 0 to 1000000\u{a0}L, and -1\u{a0}L does not"
-        );
-    }
-
-    #[test]
-    fn strengths_name_their_basis() {
-        for (text, value, basis) in [
-            ("35 % w/w", 35.0, Basis::PercentWw),
-            ("35% (w/w)", 35.0, Basis::PercentWw),
-            ("3 % W/V", 3.0, Basis::PercentWv),
-            ("130 vol", 130.0, Basis::VolumeStrength),
-            ("10 volumes", 10.0, Basis::VolumeStrength),
-            ("30 g/L", 30.0, Basis::GramsPerLitre),
-            ("0,5 mg/l", 0.5, Basis::MilligramsPerLitre),
-            ("27.5 percent by weight", 27.5, Basis::PercentWw),
-            ("6 per cent w/v", 6.0, Basis::PercentWv),
-        ] {
-            let read = strength(text, None).unwrap();
-            assert_eq!((read.value(), read.basis()), (value, basis), "{text}");
-        }
-        assert_eq!(
-            strength("3 %", Some(Basis::PercentWv)).unwrap().basis(),
-            Basis::PercentWv
-        );
-        assert!(matches!(
-            strength("3 %", Some(Basis::GramsPerLitre)),
-            Err(ParseError::BasisMissing { .. })
-        ));
-        assert_eq!(strength("70 vol%", None), Err(ParseError::VolumeByVolume));
-        for text in [
-            "35",
-            "% w/w",
-            "101 % w/w",
-            "-1 g/L",
-            "35 % abv",
-            "2000000 ppm",
-        ] {
-            assert!(strength(text, None).is_err(), "{text}");
-        }
-    }
-
-    #[test]
-    fn temperatures_and_lengths() {
-        assert_eq!(temperature("-5 C", None).unwrap().degrees(), -5.0);
-        assert_eq!(
-            temperature("20", Some(TemperatureUnit::Celsius))
-                .unwrap()
-                .degrees(),
-            20.0
-        );
-        assert!(temperature("20 °", Some(TemperatureUnit::Celsius)).is_err());
-        assert!(temperature("20 K", None).is_err() && temperature("151 C", None).is_err());
-        let apart = length("12 in", None).unwrap() - length("1 ft", None).unwrap();
-        assert!(apart.value.abs() < 1e-12);
-        assert!(length("1001 m", None).is_err());
-        assert!(
-            (crate::science::quantity::in_grams(mass("1 lb", None).unwrap()) - 453.59237).abs()
-                < 1e-9
-        );
-    }
-
-    proptest! {
-        #[test]
-        fn no_text_panics(text in "\\PC{0,80}") {
-            let _ = decimal(&text);
-            let _ = volume(&text, Some(VolumeUnit::Litre));
-            let _ = length(&text, None);
-            let _ = mass(&text, None);
-            let _ = temperature(&text, None);
-            let _ = strength(&text, None);
-        }
-
-        #[test]
-        fn near_numbers_never_panic_and_never_lie(text in "[-+]?[0-9 .,\u{a0}]{0,12}( ?(L|mL|gal|%|% w/w))?") {
-            if let Ok(volume) = volume(&text, None) {
-                let litres = in_litres(volume);
-                prop_assert!((0.0..=MOST_LITRES * (1.0 + 1e-12)).contains(&litres));
-            }
-            if let Ok(strength) = strength(&text, None) {
-                prop_assert!((0.0..=100.0).contains(&strength.value()));
-            }
-        }
-
-        #[test]
-        fn plain_decimals_come_back(thousandths in 0..=999_999_999i64) {
-            let number = thousandths as f64 / 1000.0;
-            let text = format!("{number}");
-            prop_assert_eq!(decimal(&text).unwrap(), number);
-        }
-    }
-}
+mod tests;
