@@ -30,6 +30,8 @@ pub mod cleanouts;
 
 pub mod turnovers;
 
+pub mod today;
+
 pub mod first_run;
 
 pub mod cli;

@@ -21,7 +21,7 @@ use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages
 use crate::state::App;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError, Redirect};
-use crate::{first_run, logbook};
+use crate::{first_run, logbook, today};
 
 /// The least that whoever asks must be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,7 +54,7 @@ pub fn table() -> Vec<Route> {
         post("/sign-in", Anyone, crew::pages::sign_in),
         post("/sign-out", Signed(Viewer), crew::pages::sign_out),
         // today
-        get("/", Signed(Viewer), first_run::pages::empty_today),
+        get("/", Signed(Viewer), today::pages::today),
         // the crew
         get("/crew", Signed(Viewer), people_pages::list),
         post("/crew", Signed(Coordinator), people_pages::add),

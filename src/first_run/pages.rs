@@ -9,14 +9,14 @@ use serde_json::json;
 
 use crate::crew::password::Password;
 use crate::crew::store::{NewPerson, NewSkill};
-use crate::crew::{self, AgeBand, Kind, Role, SkillKind, Who, session};
+use crate::crew::{self, AgeBand, Kind, Role, SkillKind, session};
 use crate::logbook::{self, Author, Entry};
 use crate::science::units::Units;
 use crate::site;
 use crate::site::store::NewSite;
 use crate::state::App;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused, Section};
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused};
 
 #[derive(Clone, Default, Deserialize)]
 #[serde(default)]
@@ -236,16 +236,4 @@ fn zones() -> Vec<&'static str> {
         .map(|zone| zone.name())
         .filter(|name| name.contains('/') || *name == "UTC")
         .collect()
-}
-
-#[derive(Template)]
-#[template(path = "first_run/today.html")]
-struct EmptyToday {
-    frame: Frame,
-}
-
-pub async fn empty_today(who: Who) -> Page<impl Template> {
-    Page(EmptyToday {
-        frame: who.frame(Section::Today),
-    })
 }

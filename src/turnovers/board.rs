@@ -13,25 +13,20 @@ use crate::crops::standing::{Facts, Job, Reached, SystemState, system_state};
 use crate::crops::{self, Planting};
 use crate::drawings::tide;
 use crate::ids::{CleanoutId, PlantingId, SystemId};
+use crate::register::systems::System;
+use crate::register::{self, hold::hold_of};
+use crate::science::show;
+use crate::science::units::Units;
 use crate::site::{Hours, Site};
-use crate::text::{Name, Note};
-
-/// A system in use.
-#[derive(Clone, Debug)]
-pub struct System {
-    pub id: SystemId,
-    pub name: Name,
-    pub room: Name,
-    pub laid_up_since: Option<NaiveDate>,
-    pub quarantined_since: Option<NaiveDate>,
-    pub quarantine_reason: Option<Note>,
-}
+use crate::text::Name;
 
 /// One system on the board.
 #[derive(Clone, Debug)]
 pub struct Stand {
     pub system: System,
     pub state: SystemState,
+    /// What it holds for a clean-out, '186 L'; empty until it is asked for, or where it is not known.
+    pub volume: String,
     /// In order of planting; dropped ones left out.
     pub plantings: Vec<Planting>,
     /// In order of their start; those called off left out.
@@ -57,7 +52,7 @@ impl Board {
         now: Moment,
         from: NaiveDate,
     ) -> anyhow::Result<Self> {
-        let systems = super::store::systems(conn).await?;
+        let systems = register::store::systems::all(conn).await?;
         let mut plantings: HashMap<SystemId, Vec<Planting>> = HashMap::new();
         for planting in crops::store::around(conn, from).await? {
             plantings
@@ -78,6 +73,7 @@ impl Board {
         let moved: HashMap<_, _> = crops::store::moved_from(conn).await?.into_iter().collect();
         let stands = systems
             .into_iter()
+            .filter(|system| !system.retired)
             .map(|system| {
                 let mine = (
                     plantings.remove(&system.id).unwrap_or_default(),
@@ -87,6 +83,21 @@ impl Board {
             })
             .collect();
         Ok(Self { stands })
+    }
+
+    /// Adds what each system holds.
+    pub async fn with_volumes(
+        mut self,
+        conn: &mut SqliteConnection,
+        units: Units,
+    ) -> sqlx::Result<Self> {
+        for stand in &mut self.stands {
+            let held = hold_of(conn, stand.system.id).await?;
+            if let Ok(hold) = held {
+                stand.volume = show::volume(hold.used.volume(), units);
+            }
+        }
+        Ok(self)
     }
 
     pub fn of(&self, system: SystemId) -> Option<&Stand> {
@@ -159,6 +170,7 @@ impl Stand {
             .collect();
         let mut stand = Self {
             state: SystemState::Due,
+            volume: String::new(),
             moved_from: plantings
                 .iter()
                 .filter_map(|planting| Some((planting.id, *moved.get(&planting.id)?)))
@@ -182,7 +194,7 @@ impl Stand {
     /// What the rules of standing and planting ask.
     pub fn facts(&self) -> Facts<'_> {
         Facts {
-            quarantined: self.system.quarantined_since.is_some(),
+            quarantined: self.system.quarantine.is_some(),
             laid_up: self.system.laid_up_since.is_some(),
             growing: self.growing().is_some(),
             jobs: &self.jobs,
@@ -194,8 +206,8 @@ impl Stand {
         self.hours
     }
 
-    pub fn href(&self) -> String {
-        format!("/systems/{}", self.system.id)
+    pub fn name(&self) -> &Name {
+        &self.system.figures.name
     }
 
     pub fn growing(&self) -> Option<&Planting> {
@@ -304,28 +316,23 @@ impl Stand {
             let on = self.morning(day);
             growing.push(tide::Growing::new(crop).on(on).off(on + FAR));
         }
-        let bed = match (&self.system.quarantined_since, &self.system.laid_up_since) {
-            (Some(since), _) => tide::Bed::Foul {
-                from: midnight(*since),
+        let bed = match (&self.system.quarantine, self.system.laid_up_since) {
+            (Some(quarantine), _) => tide::Bed::Foul {
+                from: midnight(quarantine.since),
                 until: None,
-                reason: self
-                    .system
-                    .quarantine_reason
-                    .as_ref()
-                    .map(ToString::to_string)
-                    .unwrap_or_default(),
+                reason: quarantine.reason.to_string(),
             },
             (None, Some(since)) => tide::Bed::Dry {
-                from: midnight(*since),
+                from: midnight(since),
                 until: None,
             },
             (None, None) => tide::Bed::Clear,
         };
         tide::Row {
-            name: self.system.name.to_string(),
-            href: self.href(),
+            name: self.name().to_string(),
+            href: self.system.path(),
             state: self.state.to_string(),
-            volume: String::new(),
+            volume: self.volume.clone(),
             growing,
             bed,
             stakes: self

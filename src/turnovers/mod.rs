@@ -4,4 +4,3 @@
 pub mod board;
 pub mod effect;
 pub mod pages;
-mod store;

@@ -14,3 +14,4 @@ mod crops;
 
 mod house;
 mod logbook;
+mod today;

@@ -96,7 +96,10 @@ pub async fn list(
     let from = crate::text::parse_day(&asked.from).unwrap_or(local.date());
     let days = Days::from_week_of(from, WEEKS, Some(local));
     let mut conn = app.db.read().await?;
-    let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
+    let board = Board::load(&mut conn, &who.site, now, days.first())
+        .await?
+        .with_volumes(&mut conn, who.site.units)
+        .await?;
     let week = |by: i64| (days.first() + TimeDelta::days(by)).to_string();
     Ok(Page(ListPage {
         frame: who.frame(Section::Turnovers),
@@ -173,8 +176,8 @@ impl Entry {
             (_, None) => format!("/turnovers/new?system={}", stand.system.id),
         };
         Self {
-            name: stand.system.name.to_string(),
-            href: stand.href(),
+            name: stand.name().to_string(),
+            href: stand.system.path(),
             state: stand.state.to_string(),
             crop,
             next,

@@ -57,7 +57,7 @@ async fn find(
 
 impl Found {
     fn subject(&self) -> String {
-        format!("{}, {}", self.stand.system.name, self.planting.words())
+        format!("{}, {}", self.stand.name(), self.planting.words())
     }
 
     fn entry(&self, what: &str) -> Entry {

@@ -82,7 +82,7 @@ impl MovePage {
         let planting = &found.planting;
         Self {
             frame: who.frame(Section::Turnovers),
-            title: format!("{}, {}", found.stand.system.name, planting.crop),
+            title: format!("{}, {}", found.stand.name(), planting.crop),
             back: path(planting.id),
             was_off: day_or(planting.turnover_on, "no end date"),
             was_next: day_or(planting.next_on, "no day yet"),

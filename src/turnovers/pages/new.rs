@@ -58,7 +58,7 @@ pub async fn form(
 fn choices(board: &Board) -> Vec<(String, String)> {
     let choose = (String::new(), "Choose".to_owned());
     let systems = board.stands.iter().map(|stand| {
-        let words = format!("{} ({})", stand.system.name, stand.state);
+        let words = format!("{} ({})", stand.name(), stand.state);
         (stand.system.id.to_string(), words)
     });
     std::iter::once(choose).chain(systems).collect()
@@ -98,7 +98,7 @@ pub fn begins(
                 "stands",
                 format!(
                     "{} has a history here, so its next crop is planted after a release.",
-                    stand.system.name
+                    stand.name()
                 ),
             )
         } else {
@@ -112,7 +112,7 @@ pub fn begins(
         Ok(release) => Ok(Begins::ClearedBy(release)),
         Err(missing) => refuse(
             "planted_on",
-            format!("{} cannot be planted. {missing}", stand.system.name),
+            format!("{} cannot be planted. {missing}", stand.name()),
         ),
     }
 }
@@ -133,7 +133,7 @@ pub async fn write(
     };
     let subject = format!(
         "{}, {} of {}",
-        stand.system.name,
+        stand.name(),
         new.crop,
         new.planted_on.format("%-d %b %Y")
     );

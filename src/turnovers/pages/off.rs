@@ -55,7 +55,7 @@ impl OffPage {
     fn new(who: &Who, found: &Found, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Turnovers),
-            title: format!("{}, {}", found.stand.system.name, found.planting.crop),
+            title: format!("{}, {}", found.stand.name(), found.planting.crop),
             back: path(found.planting.id),
             planned: day_or(found.planting.turnover_on, "no day: cut and come again"),
             input,

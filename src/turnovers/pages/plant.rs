@@ -42,7 +42,7 @@ impl PlantPage {
         let open = found.stand.open();
         Self {
             frame: who.frame(Section::Turnovers),
-            title: format!("{}, {}", found.stand.system.name, found.planting.crop),
+            title: format!("{}, {}", found.stand.name(), found.planting.crop),
             back: path(found.planting.id),
             missing: may_plant(&found.stand.facts()).err().unwrap_or_default(),
             cleanout: open.map(|open| (open.number.clone(), open.path())),

@@ -1,0 +1,131 @@
+//! The first page.
+
+use askama::Template;
+use axum::extract::State;
+use chrono::{Datelike, NaiveDate};
+use sqlx::SqliteConnection;
+
+use super::{Act, Obstacle, Skilled, Task, act, obstacles, tasks};
+use crate::crew::{self, SkillKind, Who};
+use crate::drawings::tide::{Days, Form, Line, Row};
+use crate::drawings::topmarks::Topmarks;
+use crate::site::day_words;
+use crate::state::App;
+use crate::turnovers::board::Board;
+use crate::web::{AppError, Frame, Page, Section};
+
+/// What to do first where there is nothing to show yet.
+struct Begin {
+    lead: &'static str,
+    act: Act,
+}
+
+#[derive(Template)]
+#[template(path = "today/today.html")]
+struct TodayPage {
+    frame: Frame,
+    eyeline: String,
+    day: String,
+    lead: String,
+    act: Option<Act>,
+    begin: Option<Begin>,
+    tasks: Vec<Task>,
+    obstacles: Vec<Obstacle>,
+    days: Days,
+    rows: Vec<Row>,
+}
+
+impl TodayPage {
+    fn line(&self) -> Line<'_> {
+        Line {
+            days: self.days,
+            form: Form::Compact,
+            rows: &self.rows,
+            stock: &[],
+        }
+    }
+}
+
+pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
+    let now = app.clock.now();
+    let local = now.in_zone(who.site.zone).naive_local();
+    let today = local.date();
+    let days = Days::from_week_of(today, 2, Some(local));
+    let mut conn = app.db.read().await?;
+    let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
+    let skilled = skilled(&mut conn, &board).await?;
+    let tasks = tasks(&board, today);
+    let begin = begin(&board);
+    Ok(Page(TodayPage {
+        frame: who.frame(Section::Today),
+        eyeline: eyeline(today),
+        day: day_words(today),
+        lead: match &begin {
+            Some(begin) => begin.lead.to_owned(),
+            None => board.in_words(),
+        },
+        act: act(&tasks),
+        begin,
+        obstacles: obstacles(&board, &skilled, local),
+        tasks,
+        rows: board.rows(),
+        days,
+    }))
+}
+
+/// 'Day 63 of 2027, week 9'.
+fn eyeline(today: NaiveDate) -> String {
+    let week = today.iso_week().week();
+    format!("Day {} of {}, week {week}", today.ordinal(), today.year())
+}
+
+async fn skilled(conn: &mut SqliteConnection, board: &Board) -> sqlx::Result<Skilled> {
+    let mut skilled = Skilled::new();
+    for open in board.stands.iter().filter_map(|stand| stand.open()) {
+        if let Some(person) = open.person_id {
+            let kind = SkillKind::Concentrate;
+            let holds = crew::store::holds(&mut *conn, person, kind, open.starts_on).await?;
+            skilled.insert(open.id, holds);
+        }
+    }
+    Ok(skilled)
+}
+
+fn begin(board: &Board) -> Option<Begin> {
+    let begin = |lead, words: &str, href: &str| {
+        Some(Begin {
+            lead,
+            act: Act {
+                words: words.to_owned(),
+                href: href.to_owned(),
+            },
+        })
+    };
+    if board.stands.is_empty() {
+        return begin(
+            "The register is empty. Enter the first system: what it is made of, what it holds, what grows in it.",
+            "Enter the first system",
+            "/systems",
+        );
+    }
+    if board.stands.iter().all(|stand| stand.plantings.is_empty()) {
+        return begin(
+            "Nothing is planted yet. Enter what grows and when it comes off: the clean-outs follow from that.",
+            "Add a planting",
+            "/turnovers/new",
+        );
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_day_is_numbered_in_its_year_and_its_week() {
+        let words = |day: &str| eyeline(day.parse().unwrap());
+        assert_eq!(words("2027-03-04"), "Day 63 of 2027, week 9");
+        assert_eq!(words("2027-01-01"), "Day 1 of 2027, week 53");
+    }
+}
