@@ -24,6 +24,8 @@ pub mod crew;
 
 pub mod register;
 
+pub mod stock;
+
 pub mod crops;
 
 pub mod cleanouts;

@@ -24,6 +24,7 @@ const ORDER: &[&[&str]] = &[
     &["methods"],
     &["crops"],
     &["cleanouts"],
+    &["turnovers"],
     &["today", "first_run"],
     &["routes"],
     &["cli"],
