@@ -52,7 +52,7 @@ struct Sheet {
 #[derive(Serialize)]
 struct StrengthJson {
     value: f64,
-    /// `percent_ww`, `percent_wv`, `volume_strength`, `grams_per_litre` or `milligrams_per_litre`.
+    /// `% w/w`, `% w/v`, `vol`, `g/L` or `mg/L`.
     basis: &'static str,
 }
 

@@ -78,7 +78,7 @@ fn json_names_its_units() {
     assert!((masses - number("finished_kg")).abs() < 1e-9);
     assert_eq!(answer["batches"].as_array().unwrap().len(), 4);
     assert_eq!(answer["label_rule"]["reasons"][0], "stock_by_weight");
-    assert_eq!(answer["target"]["basis"], "percent_wv");
+    assert_eq!(answer["target"]["basis"], "% w/v");
     assert_eq!(answer["poured"]["sum_l"].as_f64().unwrap(), 13.65);
 }
 
