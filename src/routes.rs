@@ -21,7 +21,7 @@ use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages
 use crate::state::App;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError, Redirect};
-use crate::{first_run, logbook, today};
+use crate::{first_run, logbook, site, today};
 
 /// The least that whoever asks must be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -123,6 +123,20 @@ pub fn table() -> Vec<Route> {
             "/turnovers/{id}/drop",
             Signed(Lead),
             turnovers::drop_intended,
+        ),
+        // the site
+        get("/site", Signed(Viewer), site::pages::show),
+        get("/site/change", Signed(Coordinator), site::pages::form),
+        post("/site/change", Signed(Coordinator), site::pages::change),
+        get(
+            "/site/classes",
+            Signed(Coordinator),
+            site::bands_pages::form,
+        ),
+        post(
+            "/site/classes",
+            Signed(Coordinator),
+            site::bands_pages::amend,
         ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),

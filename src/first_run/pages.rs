@@ -13,6 +13,7 @@ use crate::crew::{self, AgeBand, Kind, Role, SkillKind, session};
 use crate::logbook::{self, Author, Entry};
 use crate::science::units::Units;
 use crate::site;
+use crate::site::pages::{parse_zone, zones};
 use crate::site::store::NewSite;
 use crate::state::App;
 use crate::text::Name;
@@ -79,13 +80,7 @@ impl Input {
     fn check(&self, rule_sets: &[(String, String)]) -> Result<Checked, FormErrors> {
         let mut errors = FormErrors::default();
         let site_name = errors.take("site_name", Name::parse(&self.site_name));
-        let zone = errors.take(
-            "zone",
-            self.zone
-                .trim()
-                .parse::<chrono_tz::Tz>()
-                .map_err(|_| "Choose a time zone from the list, such as Europe/London."),
-        );
+        let zone = errors.take("zone", parse_zone(&self.zone));
         let units = errors.take(
             "units",
             Units::from_code(&self.units).ok_or("Choose the units."),
@@ -230,10 +225,4 @@ pub async fn create(
     Ok((jar.add(cookie), Redirect::to("/")).into_response())
 }
 
-fn zones() -> Vec<&'static str> {
-    chrono_tz::TZ_VARIANTS
-        .iter()
-        .map(|zone| zone.name())
-        .filter(|name| name.contains('/') || *name == "UTC")
-        .collect()
 }

@@ -1,5 +1,8 @@
 //! The site: a nursery or a school, with its zone, units, hours and rule set.
 
+pub mod bands;
+pub mod bands_pages;
+pub mod pages;
 pub mod store;
 
 use chrono::{Datelike, NaiveDate, Timelike, Weekday};
@@ -23,6 +26,14 @@ pub struct Site {
     pub hours: Hours,
     pub second_signature: bool,
     pub version: i64,
+}
+
+/// Whose limits and hazard words are shown beside a strength.
+#[derive(Clone, Debug)]
+pub struct RuleSet {
+    pub code: String,
+    pub name: String,
+    pub note: String,
 }
 
 /// When people work: from and to in minutes after midnight, and the days, Monday first.
@@ -111,7 +122,74 @@ pub fn full_day(day: NaiveDate) -> String {
     day.format("%-d %B %Y").to_string()
 }
 
+/// A time of day as a time field sends it, '08:30', as minutes after midnight.
+pub fn parse_clock(typed: &str) -> Result<i64, String> {
+    let time = chrono::NaiveTime::parse_from_str(typed.trim(), "%H:%M")
+        .map_err(|_| "Write a time as hours and minutes, such as 08:30.".to_owned())?;
+    Ok(i64::from(time.hour() * 60 + time.minute()))
+}
+
+/// The address under which people reach this server, if one is set: `https://name` or
+/// `http://name:port`, nothing after it, because paths are added to it.
+pub fn parse_address(typed: &str) -> Result<Option<String>, String> {
+    let address = typed.trim().trim_end_matches('/');
+    if address.is_empty() {
+        return Ok(None);
+    }
+    let host = address
+        .strip_prefix("https://")
+        .or_else(|| address.strip_prefix("http://"))
+        .ok_or("Begin with http:// or https://, as in the address line of a browser.")?;
+    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | ':' | '[' | ']');
+    if host.is_empty() || host.len() > 200 || !host.chars().all(plain) {
+        return Err(
+            "Write the name and, where it is needed, the port: http://bench.local:8642. Nothing after it."
+                .to_owned(),
+        );
+    }
+    Ok(Some(address.to_owned()))
+}
+
 /// Minutes after midnight as '08:30'.
 pub fn clock_words(minute_of_day: i64) -> String {
     format!("{:02}:{:02}", minute_of_day / 60, minute_of_day % 60)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_address_is_a_name_with_its_port_and_nothing_after_it() {
+        let kept = |typed: &str| parse_address(typed).unwrap();
+        assert_eq!(kept(" "), None);
+        assert_eq!(
+            kept("http://bench.local:8642/").as_deref(),
+            Some("http://bench.local:8642")
+        );
+        assert_eq!(
+            kept("https://[fd00::1]").as_deref(),
+            Some("https://[fd00::1]")
+        );
+        for wrong in [
+            "bench.local",
+            "https://",
+            "ftp://bench",
+            "http://a/b",
+            "http://a b",
+            "http://a\"onload",
+        ] {
+            assert!(parse_address(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_time_of_day_reads_back() {
+        for minute in [0, 510, 1439] {
+            assert_eq!(parse_clock(&clock_words(minute)), Ok(minute));
+        }
+        for wrong in ["", "24:00", "8.30", "08:60", "8 o'clock"] {
+            assert!(parse_clock(wrong).is_err(), "{wrong}");
+        }
+    }
 }

@@ -1,5 +1,7 @@
 //! Forms: text in, checked values out, all complaints at once, and what was typed is kept.
 
+use std::borrow::Cow;
+
 use axum::body::Bytes;
 use axum::extract::{FromRequest, Request};
 use axum::http::Method;
@@ -61,8 +63,8 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Form<T> {
     }
 }
 
-/// The name of a field, as in the form.
-pub type FieldName = &'static str;
+/// The name of a field, as in the form: 'width', or 'from-3' for the third row of a table of fields.
+pub type FieldName = Cow<'static, str>;
 
 /// What is wrong with a form, field by field, in the order of the form.
 #[derive(Clone, Debug, Default)]
@@ -70,14 +72,18 @@ pub struct FormErrors(Vec<(FieldName, String)>);
 
 impl FormErrors {
     /// Takes the value, or keeps the complaint under the field's name.
-    pub fn take<T, E: ToString>(&mut self, field: FieldName, result: Result<T, E>) -> Option<T> {
+    pub fn take<T, E: ToString>(
+        &mut self,
+        field: impl Into<FieldName>,
+        result: Result<T, E>,
+    ) -> Option<T> {
         result
             .map_err(|error| self.add(field, error.to_string()))
             .ok()
     }
 
-    pub fn add(&mut self, field: FieldName, message: impl Into<String>) {
-        self.0.push((field, message.into()));
+    pub fn add(&mut self, field: impl Into<FieldName>, message: impl Into<String>) {
+        self.0.push((field.into(), message.into()));
     }
 
     /// The complaint about a field, empty when there is none.

@@ -14,4 +14,5 @@ mod crops;
 
 mod house;
 mod logbook;
+mod site;
 mod today;
