@@ -224,5 +224,3 @@ pub async fn create(
     tx.commit().await?;
     Ok((jar.add(cookie), Redirect::to("/")).into_response())
 }
-
-}

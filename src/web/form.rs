@@ -63,18 +63,19 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Form<T> {
     }
 }
 
-/// The name of a field, as in the form: 'width', or 'from-3' for the third row of a table of fields.
-pub type FieldName = Cow<'static, str>;
+/// The name of a field, as in the form.
+pub type FieldName = &'static str;
 
-/// What is wrong with a form, field by field, in the order of the form.
+/// What is wrong with a form, field by field, in the order of the form. In a table of fields a name
+/// carries the number of its row, as in 'from-3'.
 #[derive(Clone, Debug, Default)]
-pub struct FormErrors(Vec<(FieldName, String)>);
+pub struct FormErrors(Vec<(Cow<'static, str>, String)>);
 
 impl FormErrors {
     /// Takes the value, or keeps the complaint under the field's name.
     pub fn take<T, E: ToString>(
         &mut self,
-        field: impl Into<FieldName>,
+        field: impl Into<Cow<'static, str>>,
         result: Result<T, E>,
     ) -> Option<T> {
         result
@@ -82,7 +83,7 @@ impl FormErrors {
             .ok()
     }
 
-    pub fn add(&mut self, field: impl Into<FieldName>, message: impl Into<String>) {
+    pub fn add(&mut self, field: impl Into<Cow<'static, str>>, message: impl Into<String>) {
         self.0.push((field.into(), message.into()));
     }
 
@@ -94,7 +95,7 @@ impl FormErrors {
             .map_or("", |(_, message)| message)
     }
 
-    pub fn all(&self) -> &[(FieldName, String)] {
+    pub fn all(&self) -> &[(Cow<'static, str>, String)] {
         &self.0
     }
 

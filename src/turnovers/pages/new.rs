@@ -81,7 +81,7 @@ pub fn begins(
     today: chrono::NaiveDate,
 ) -> Result<Begins, NotTaken> {
     let cleanout = stand.open().map(|open| (open.number.clone(), open.path()));
-    let refuse = |field: &'static str, message: String| {
+    let refuse = |field, message: String| {
         Err(NotTaken {
             field,
             message,
