@@ -105,8 +105,9 @@ const LONGEST: usize = 60;
 
 /// The largest volume that is taken for one: 1 000 m³.
 pub const MOST_LITRES: f64 = 1_000_000.0;
-/// The largest length that is taken for one: 1 km.
-pub const MOST_METRES: f64 = 1_000.0;
+/// The largest length that is read at all: 100 km, so that millimetres typed into a field of metres
+/// meet the limits of that field and its words, not these.
+pub const MOST_METRES: f64 = 100_000.0;
 /// The largest mass that is taken for one: 1 000 t.
 pub const MOST_GRAMS: f64 = 1_000_000_000.0;
 
@@ -188,7 +189,7 @@ pub fn volume(text: &str, field: Option<VolumeUnit>) -> Result<Volume, ParseErro
     Ok(unit.of(number))
 }
 
-/// A length, from nothing to 1 km. A number alone takes the unit of the field.
+/// A length, from nothing to 100 km. A number alone takes the unit of the field.
 ///
 /// # Errors
 /// Not a number, an unknown unit, or beyond the limits.
