@@ -4,7 +4,7 @@ use std::fmt;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
-use chrono::{DateTime, NaiveDate, SecondsFormat, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, SecondsFormat, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 use sqlx::encode::IsNull;
 use sqlx::error::BoxDynError;
@@ -64,6 +64,20 @@ impl Moment {
     /// The day it is in a zone.
     pub fn day(self, zone: Tz) -> NaiveDate {
         self.in_zone(zone).date_naive()
+    }
+
+    /// The first moment of a day in a zone. Where the clocks are put forward at midnight the day
+    /// begins an hour later.
+    pub fn day_begins(day: NaiveDate, zone: Tz) -> Self {
+        let midnight = day.and_time(NaiveTime::MIN);
+        let begins = (0..24).find_map(|hour| {
+            zone.from_local_datetime(&(midnight + TimeDelta::hours(hour)))
+                .earliest()
+        });
+        begins.map_or_else(
+            || Self::from(midnight.and_utc()),
+            |at| Self::from(at.with_timezone(&Utc)),
+        )
     }
 
     pub fn plus(self, by: TimeDelta) -> Self {
@@ -142,6 +156,25 @@ mod tests {
         let at: Moment = "2027-03-04T23:30:00Z".parse().unwrap();
         assert_eq!(at.day(chrono_tz::UTC).to_string(), "2027-03-04");
         assert_eq!(at.day(chrono_tz::Europe::Oslo).to_string(), "2027-03-05");
+    }
+
+    #[test]
+    fn a_day_begins_at_its_midnight_or_where_there_is_none_an_hour_later() {
+        let begins = |day: &str, zone| Moment::day_begins(day.parse().unwrap(), zone).to_string();
+        assert_eq!(
+            begins("2027-03-04", chrono_tz::Europe::Oslo),
+            "2027-03-03T23:00:00Z"
+        );
+        // Beirut put its clocks forward at midnight before 27 March 2022.
+        assert_eq!(
+            begins("2022-03-27", chrono_tz::Asia::Beirut),
+            "2022-03-26T22:00:00Z"
+        );
+        // Havana put them back at one o'clock on 1 November 2020: midnight came twice.
+        assert_eq!(
+            begins("2020-11-01", chrono_tz::America::Havana),
+            "2020-11-01T04:00:00Z"
+        );
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! row breaks the chain, and `slackwater check` says where.
 
 pub mod pages;
+pub mod places;
 pub mod store;
 
 use serde_json::{Value, json};

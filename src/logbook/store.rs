@@ -42,12 +42,23 @@ pub async fn write(
     Ok(())
 }
 
-/// Entries before this one, newest first; about one thing (`system/3`) and with these words, if given.
+/// Which entries are asked for; what is not given does not narrow them.
+#[derive(Clone, Debug, Default)]
+pub struct Wanted<'a> {
+    /// Only entries before this one.
+    pub before: Option<i64>,
+    /// About one thing, as 'system/3'.
+    pub about: Option<&'a str>,
+    /// With these words in what it is about, what was done, who did it or the detail.
+    pub words: Option<&'a str>,
+    pub since: Option<Moment>,
+    pub until: Option<Moment>,
+}
+
+/// The entries wanted, newest first.
 pub async fn page(
     conn: &mut SqliteConnection,
-    before: Option<i64>,
-    about: Option<&str>,
-    words: Option<&str>,
+    wanted: &Wanted<'_>,
     most: i64,
 ) -> sqlx::Result<Vec<Written>> {
     sqlx::query_as!(
@@ -58,11 +69,21 @@ pub async fn page(
             where (?1 is null or id < ?1)
               and (?2 is null or about = ?2)
               and (?3 is null or instr(lower(subject || ' ' || what || ' ' || person_name || ' ' || detail), lower(?3)) > 0)
-            order by id desc limit ?4"#,
-        before, about, words, most,
+              and (?4 is null or at >= ?4)
+              and (?5 is null or at < ?5)
+            order by id desc limit ?6"#,
+        wanted.before, wanted.about, wanted.words, wanted.since, wanted.until, most,
     )
     .fetch_all(conn)
     .await
+}
+
+/// The number and the hash of the newest entry: the head of the chain.
+pub async fn head(conn: &mut SqliteConnection) -> sqlx::Result<Option<(i64, String)>> {
+    let row = sqlx::query!("select id, hash from logbook order by id desc limit 1")
+        .fetch_optional(conn)
+        .await?;
+    Ok(row.map(|row| (row.id, row.hash)))
 }
 
 /// Follows the whole chain, a thousand entries at a time.

@@ -181,7 +181,7 @@ impl Garden {
     /// How often the logbook says this of anything.
     pub async fn logbook_says(&self, what: &str) -> usize {
         let mut conn = self.app.db.read().await.unwrap();
-        let all = logbook::store::page(&mut conn, None, None, None, 1000)
+        let all = logbook::store::page(&mut conn, &Default::default(), 1000)
             .await
             .unwrap();
         all.iter().filter(|entry| entry.what == what).count()

@@ -121,3 +121,110 @@ async fn the_page_finds_words_and_leads_back_in_time() {
         .await
         .shows(&["No entry"]);
 }
+
+#[tokio::test]
+async fn the_page_names_the_head_follows_the_chain_when_asked_and_says_where_it_breaks() {
+    let garden = ten_entries().await;
+    let ines = garden.sign_in("Ines V.", Role::Viewer).await;
+    let Chain::Whole { head, .. } = chain(&garden).await else {
+        panic!("the chain is broken before anybody touched it");
+    };
+    ines.get("/logbook")
+        .await
+        .shows(&["10 entries, head", &head[..12], "Follow the chain now"])
+        .does_not_say(&["the chain is whole"]);
+    ines.get("/logbook?check=yes")
+        .await
+        .shows(&["at 08:30: the chain is whole"]);
+    alter(
+        &garden,
+        "update logbook set subject = 'South 1' where id = 4",
+    )
+    .await;
+    ines.get("/logbook?check=yes")
+        .await
+        .shows(&["The record was altered", "entry 4"])
+        .does_not_say(&["the chain is whole"]);
+}
+
+#[tokio::test]
+async fn entries_are_found_by_words_by_days_and_by_what_they_are_about() {
+    let garden = ten_entries().await;
+    garden.app.clock.advance(chrono::TimeDelta::days(1));
+    let mut tx = garden.app.db.write().await.unwrap();
+    let entry = Entry::about("person", 1, "Ines <V.>", "added");
+    let now = garden.app.clock.now();
+    logbook::write(&mut tx, &Author::server(), entry, now)
+        .await
+        .unwrap();
+    tx.commit().await.unwrap();
+    let ines = garden.sign_in("Ines V.", Role::Viewer).await;
+    ines.get("/logbook?words=north+3")
+        .await
+        .shows(&["North 3"])
+        .does_not_say(&["North 4"]);
+    ines.get("/logbook?about=system/7")
+        .await
+        .shows(&["Entries about North 7", "room: North bay"])
+        .does_not_say(&["North 8"]);
+    ines.get("/logbook?from=2027-03-05&to=2027-03-05")
+        .await
+        .shows(&["Ines &#60;V.&#62;", "href=\"/crew/1\""])
+        .does_not_say(&["North 1"]);
+    ines.get("/logbook?to=2027-03-04")
+        .await
+        .shows(&["North 10"])
+        .does_not_say(&["&#60;V"]);
+    ines.get("/logbook?from=2027-02-30")
+        .await
+        .refused("from", "year-month-day");
+    ines.get("/logbook?before=4")
+        .await
+        .shows(&["North 3"])
+        .does_not_say(&["North 4"]);
+    ines.get("/logbook?words=nothing+like+it")
+        .await
+        .shows(&["No entry fits what you asked for."]);
+}
+
+#[tokio::test]
+async fn older_entries_are_a_link_away_with_the_same_question() {
+    let garden = Garden::site().await;
+    let now = garden.app.clock.now();
+    let mut tx = garden.app.db.write().await.unwrap();
+    for no in 1..=60 {
+        let entry = Entry::about("system", 1, "North 1 & 2", format!("filled no. {no:02}"));
+        logbook::write(&mut tx, &Author::server(), entry, now)
+            .await
+            .unwrap();
+    }
+    tx.commit().await.unwrap();
+    let ines = garden.sign_in("Ines V.", Role::Viewer).await;
+    let first = ines.get("/logbook?words=1+%26+2").await;
+    first
+        .shows(&[
+            "filled no. 60",
+            "filled no. 11",
+            "before=11&#38;words=1+%26+2",
+        ])
+        .does_not_say(&["filled no. 10"]);
+    ines.get("/logbook?before=11&words=1+%26+2")
+        .await
+        .shows(&["filled no. 10", "filled no. 01"])
+        .does_not_say(&["filled no. 11", "Older entries"]);
+}
+
+#[test]
+fn every_place_of_the_logbook_is_a_page() {
+    let pages: Vec<&str> = slackwater::routes::table()
+        .iter()
+        .filter(|route| route.method == axum::http::Method::GET)
+        .map(|route| route.path)
+        .collect();
+    for (kind, place) in logbook::places::PLACES {
+        assert!(
+            pages.contains(place),
+            "{kind} leads to {place}, which is no page"
+        );
+    }
+}
