@@ -18,6 +18,7 @@ use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
+use crate::register::pages as register;
 use crate::state::App;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError, Redirect};
@@ -137,6 +138,156 @@ pub fn table() -> Vec<Route> {
             "/site/classes",
             Signed(Coordinator),
             site::bands_pages::amend,
+        ),
+        // the register
+        get("/systems", Signed(Viewer), register::list::list),
+        get("/rooms/new", Signed(Coordinator), register::rooms::new),
+        post("/rooms", Signed(Coordinator), register::rooms::create),
+        get(
+            "/rooms/{id}/change",
+            Signed(Coordinator),
+            register::rooms::change,
+        ),
+        post("/rooms/{id}", Signed(Coordinator), register::rooms::update),
+        get("/jugs", Signed(Viewer), register::jugs::list),
+        get("/jugs/new", Signed(Coordinator), register::jugs::new),
+        post("/jugs", Signed(Coordinator), register::jugs::create),
+        get(
+            "/jugs/{id}/change",
+            Signed(Coordinator),
+            register::jugs::change,
+        ),
+        post("/jugs/{id}", Signed(Coordinator), register::jugs::update),
+        get("/systems/new", Signed(Coordinator), register::systems::new),
+        post("/systems", Signed(Coordinator), register::systems::create),
+        get("/systems/{id}", Signed(Viewer), register::system::show),
+        get(
+            "/systems/{id}/change",
+            Signed(Coordinator),
+            register::systems::change,
+        ),
+        post(
+            "/systems/{id}",
+            Signed(Coordinator),
+            register::systems::update,
+        ),
+        get(
+            "/systems/{id}/standing",
+            Signed(Lead),
+            register::standing::show,
+        ),
+        post(
+            "/systems/{id}/standing",
+            Signed(Lead),
+            register::standing::set,
+        ),
+        get(
+            "/systems/{id}/reservoirs/new",
+            Signed(Coordinator),
+            register::reservoirs::new,
+        ),
+        post(
+            "/systems/{id}/reservoirs",
+            Signed(Coordinator),
+            register::reservoirs::create,
+        ),
+        get(
+            "/reservoirs/{id}/change",
+            Signed(Coordinator),
+            register::reservoirs::change,
+        ),
+        post(
+            "/reservoirs/{id}",
+            Signed(Coordinator),
+            register::reservoirs::update,
+        ),
+        get(
+            "/systems/{id}/benches/new",
+            Signed(Coordinator),
+            register::benches::new,
+        ),
+        post(
+            "/systems/{id}/benches",
+            Signed(Coordinator),
+            register::benches::create,
+        ),
+        get(
+            "/benches/{id}/change",
+            Signed(Coordinator),
+            register::benches::change,
+        ),
+        post(
+            "/benches/{id}",
+            Signed(Coordinator),
+            register::benches::update,
+        ),
+        get(
+            "/benches/{id}/bucket-tests",
+            Signed(Viewer),
+            register::bucket_tests::show,
+        ),
+        post(
+            "/benches/{id}/bucket-tests",
+            Signed(Hand),
+            register::bucket_tests::add,
+        ),
+        get(
+            "/systems/{id}/pumps/new",
+            Signed(Coordinator),
+            register::pumps::new,
+        ),
+        post(
+            "/systems/{id}/pumps",
+            Signed(Coordinator),
+            register::pumps::create,
+        ),
+        get(
+            "/pumps/{id}/change",
+            Signed(Coordinator),
+            register::pumps::change,
+        ),
+        post("/pumps/{id}", Signed(Coordinator), register::pumps::update),
+        get(
+            "/systems/{id}/tubing/new",
+            Signed(Coordinator),
+            register::tubing::new,
+        ),
+        post(
+            "/systems/{id}/tubing",
+            Signed(Coordinator),
+            register::tubing::create,
+        ),
+        get(
+            "/tubing/{id}/change",
+            Signed(Coordinator),
+            register::tubing::change,
+        ),
+        post(
+            "/tubing/{id}",
+            Signed(Coordinator),
+            register::tubing::update,
+        ),
+        get("/systems/{id}/fills", Signed(Viewer), register::fills::show),
+        post("/systems/{id}/fills", Signed(Hand), register::fills::add),
+        get(
+            "/fills/{id}/set-aside",
+            Signed(Lead),
+            register::fills::ask_aside,
+        ),
+        post(
+            "/fills/{id}/set-aside",
+            Signed(Lead),
+            register::fills::set_aside,
+        ),
+        get(
+            "/retire/{what}/{id}",
+            Signed(Coordinator),
+            register::retire::ask,
+        ),
+        post(
+            "/retire/{what}/{id}",
+            Signed(Coordinator),
+            register::retire::retire,
         ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),

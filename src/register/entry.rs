@@ -56,7 +56,7 @@ pub fn length(
     units: Units,
     limits: RangeInclusive<i64>,
 ) -> Result<Millimetres, String> {
-    let length = parse::length(typed, Some(field)).map_err(|error| error.to_string())?;
+    let length = parse::length(typed, Some(field)).map_err(said)?;
     Millimetres::nearest(length)
         .ok()
         .filter(|whole| limits.contains(&whole.get()))
@@ -76,7 +76,7 @@ pub fn volume(
     units: Units,
     limits: RangeInclusive<i64>,
 ) -> Result<Millilitres, String> {
-    let volume = parse::volume(typed, Some(large(units))).map_err(|error| error.to_string())?;
+    let volume = parse::volume(typed, Some(large(units))).map_err(said)?;
     Millilitres::nearest(volume)
         .ok()
         .filter(|whole| limits.contains(&whole.get()))
@@ -96,7 +96,7 @@ pub fn flow(
     units: Units,
     limits: RangeInclusive<i64>,
 ) -> Result<MillilitresPerMinute, String> {
-    let figure = parse::decimal(typed).map_err(|error| error.to_string())?;
+    let figure = parse::decimal(typed).map_err(said)?;
     let flow = large(units).of(figure) / Time::new::<hour>(1.0);
     MillilitresPerMinute::nearest(flow)
         .ok()
@@ -117,7 +117,7 @@ pub fn flow(
 /// A share typed in per cent; limits in thousandths.
 pub fn percent(typed: &str, limits: RangeInclusive<i64>) -> Result<Permille, String> {
     let plain = typed.trim().trim_end_matches('%').trim_end();
-    let figure = parse::decimal(plain).map_err(|error| error.to_string())?;
+    let figure = parse::decimal(plain).map_err(said)?;
     Permille::nearest(figure / 100.0)
         .ok()
         .filter(|whole| limits.contains(&whole.get()))
@@ -130,7 +130,7 @@ pub fn percent(typed: &str, limits: RangeInclusive<i64>) -> Result<Permille, Str
 
 /// A count within limits.
 pub fn count(typed: &str, limits: RangeInclusive<i64>) -> Result<i64, String> {
-    let figure = parse::decimal(typed).map_err(|error| error.to_string())?;
+    let figure = parse::decimal(typed).map_err(said)?;
     let whole = figure.round();
     if (whole - figure).abs() > f64::EPSILON {
         return Err("Write a whole number.".to_owned());
@@ -144,6 +144,15 @@ pub fn count(typed: &str, limits: RangeInclusive<i64>) -> Result<i64, String> {
             show::fixed(*limits.start() as f64, 0),
             show::fixed(*limits.end() as f64, 0)
         ))
+    }
+}
+
+fn said(error: parse::ParseError) -> String {
+    match error {
+        parse::ParseError::OutOfRange(_) => {
+            format!("{error}; write the unit if it is another one, as in 1200\u{a0}mm.")
+        }
+        _ => format!("{error}."),
     }
 }
 

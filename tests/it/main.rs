@@ -14,5 +14,6 @@ mod crops;
 
 mod house;
 mod logbook;
+mod register;
 mod site;
 mod today;

@@ -1,0 +1,235 @@
+//! The form of a pump.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use sqlx::SqliteConnection;
+
+use super::{Options, options, retired, system_in_use, version};
+use crate::crew::Who;
+use crate::ids::{PumpId, SystemId};
+use crate::logbook::{self, Entry};
+use crate::register::pumps::{Pump, PumpFigures};
+use crate::register::systems::{System, path};
+use crate::register::{PumpKind, entry, facts, store};
+use crate::science::units::Units;
+use crate::state::App;
+use crate::text::{Name, parse_optional_day};
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Input {
+    name: String,
+    kind: String,
+    max_flow: String,
+    max_head: String,
+    last_teardown: String,
+    version: String,
+}
+
+#[derive(Template)]
+#[template(path = "register/pump.html")]
+struct PumpForm {
+    frame: Frame,
+    system: System,
+    id: Option<PumpId>,
+    units: Units,
+    kinds: Options,
+    input: Input,
+    errors: FormErrors,
+}
+
+impl PumpForm {
+    fn new(
+        who: &Who,
+        system: System,
+        id: Option<PumpId>,
+        input: Input,
+        errors: FormErrors,
+    ) -> Self {
+        let kinds = options(PumpKind::ALL, PumpKind::code, |kind| match kind {
+            PumpKind::Submersible => "submersible, in the water",
+            PumpKind::Inline => "inline, beside the reservoir",
+        });
+        Self {
+            frame: who.frame(Section::Systems),
+            system,
+            id,
+            units: who.site.units,
+            kinds,
+            input,
+            errors,
+        }
+    }
+
+    fn flow(&self) -> String {
+        entry::flow_unit(self.units)
+    }
+
+    fn long(&self) -> &'static str {
+        entry::long(self.units).symbol()
+    }
+}
+
+impl Input {
+    fn of(pump: &Pump, units: Units) -> Self {
+        let figures = &pump.figures;
+        let head = figures
+            .max_head
+            .map(|head| entry::typed_length(head.length(), entry::long(units)));
+        Self {
+            name: figures.name.to_string(),
+            kind: figures.kind.to_string(),
+            max_flow: figures
+                .max_flow
+                .map(|flow| entry::typed_flow(flow, units))
+                .unwrap_or_default(),
+            max_head: head.unwrap_or_default(),
+            last_teardown: figures
+                .last_teardown
+                .map(|day| day.to_string())
+                .unwrap_or_default(),
+            version: pump.version.to_string(),
+        }
+    }
+
+    fn check(&self, units: Units) -> Result<PumpFigures, FormErrors> {
+        let mut errors = FormErrors::default();
+        let name = errors.take("name", Name::parse(&self.name));
+        let kind = errors.take(
+            "kind",
+            PumpKind::from_code(&self.kind).ok_or("Choose where it sits."),
+        );
+        let max_flow = entry::optional(&self.max_flow, |typed| {
+            entry::flow(typed, units, 100..=10_000_000)
+        });
+        let max_flow = errors.take("max_flow", max_flow);
+        let max_head = entry::optional(&self.max_head, |typed| {
+            entry::length(typed, entry::long(units), units, 100..=100_000)
+        });
+        let max_head = errors.take("max_head", max_head);
+        let last_teardown = errors.take("last_teardown", parse_optional_day(&self.last_teardown));
+        match (name, kind, max_flow, max_head, last_teardown) {
+            (Some(name), Some(kind), Some(max_flow), Some(max_head), Some(last_teardown)) => {
+                Ok(PumpFigures {
+                    name,
+                    kind,
+                    max_flow,
+                    max_head,
+                    last_teardown,
+                })
+            }
+            _ => Err(errors),
+        }
+    }
+}
+
+async fn in_use(conn: &mut SqliteConnection, id: PumpId) -> Result<(System, Pump), AppError> {
+    let pump = store::pumps::by_id(conn, id)
+        .await?
+        .ok_or(AppError::NotFound("pump"))?;
+    if pump.retired {
+        return Err(retired("pump"));
+    }
+    Ok((system_in_use(conn, pump.system_id).await?, pump))
+}
+
+fn subject(system: &System, pump: &PumpFigures) -> String {
+    format!("{}, {}", system.figures.name, pump.name)
+}
+
+pub async fn new(
+    State(app): State<App>,
+    who: Who,
+    Path(system): Path<SystemId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let system = system_in_use(&mut conn, system).await?;
+    let input = Input {
+        name: "Pump".to_owned(),
+        ..Input::default()
+    };
+    Ok(Page(PumpForm::new(
+        &who,
+        system,
+        None,
+        input,
+        FormErrors::default(),
+    )))
+}
+
+pub async fn create(
+    State(app): State<App>,
+    who: Who,
+    Path(system): Path<SystemId>,
+    form: Form<Input>,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let system = system_in_use(tx.conn(), system).await?;
+    let new = match form.input.check(units) {
+        Ok(new) => new,
+        Err(errors) => {
+            return Ok(
+                Refused(PumpForm::new(&who, system, None, form.input, errors)).into_response(),
+            );
+        }
+    };
+    let id = store::pumps::insert(&mut tx, system.id, &new).await?;
+    let entry = Entry::about("pump", id.get(), subject(&system, &new), "added")
+        .with(facts::all(&new.facts(units)));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish(path(system.id), now).await?.into_response())
+}
+
+pub async fn change(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<PumpId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let (system, pump) = in_use(&mut conn, id).await?;
+    let input = Input::of(&pump, who.site.units);
+    Ok(Page(PumpForm::new(
+        &who,
+        system,
+        Some(id),
+        input,
+        FormErrors::default(),
+    )))
+}
+
+pub async fn update(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<PumpId>,
+    form: Form<Input>,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let mut input = form.input;
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let (system, was) = in_use(tx.conn(), id).await?;
+    let new = match input.check(units) {
+        Ok(new) => new,
+        Err(errors) => {
+            return Ok(
+                Refused(PumpForm::new(&who, system, Some(id), input, errors)).into_response(),
+            );
+        }
+    };
+    let (before, after) = (was.figures.facts(units), new.facts(units));
+    if !store::pumps::update(&mut tx, id, version(&input.version), &new).await? {
+        let mut errors = FormErrors::default();
+        errors.add("name", facts::differences(&before, &after));
+        input.version = was.version.to_string();
+        return Ok(Refused(PumpForm::new(&who, system, Some(id), input, errors)).into_response());
+    }
+    let entry = Entry::about("pump", id.get(), subject(&system, &new), "changed")
+        .with(facts::changes(&before, &after));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish(path(system.id), now).await?.into_response())
+}
