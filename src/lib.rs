@@ -24,8 +24,6 @@ pub mod crew;
 
 pub mod register;
 
-pub mod stock;
-
 pub mod crops;
 
 pub mod cleanouts;
