@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+pub mod calc;
 pub mod check;
 pub mod dose;
 pub mod serve;
@@ -25,6 +26,8 @@ enum Command {
     Check(check::Args),
     /// Work out one dose by mass balance, with every line, the pours and the label rule beside it
     Dose(Box<dose::Args>),
+    /// Work out one of the other calculators, show what they are, or answer many by JSON lines
+    Calc(calc::Args),
 }
 
 /// Runs the command that was asked for.
@@ -32,6 +35,12 @@ pub fn run() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Serve(args) => serve::run(args),
         Command::Check(args) => check::run(args, &mut std::io::stdout().lock()),
+        Command::Calc(args) => calc::run(
+            &args,
+            std::io::stdin().lock(),
+            &mut std::io::stdout().lock(),
+            &mut std::io::stderr().lock(),
+        ),
         Command::Dose(args) => dose::run(
             &args,
             &mut std::io::stdout().lock(),

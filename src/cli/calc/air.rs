@@ -1,0 +1,329 @@
+//! Calculators of air: vapour, clearing, oxygen.
+
+use uom::si::f64::{MassConcentration, Time, Volume};
+use uom::si::mass_concentration::milligram_per_cubic_meter;
+use uom::si::ratio::percent;
+use uom::si::time::minute;
+use uom::si::volume::cubic_meter;
+use uom::si::volume_rate::liter_per_minute;
+
+use super::calculator::{
+    ANY, Answer, CELSIUS, Calculator, Input, Inputs, OnField, Refusal, gives, may, must, or,
+};
+use super::kind::Kind;
+use crate::science::air::{DecidedBy, Room, fan_flow, oxygen_rise, stay_out, time_to_remove};
+use crate::science::quantity::{Mass, grams};
+use crate::science::vapour::{mass_in_air, over_liquid};
+
+const ROOM: Input = must("room", Kind::Number("m³"), (1.0, 1e6), "volume of the room");
+const CHANGES: Input = must(
+    "changes",
+    Kind::Number("an hour"),
+    (0.01, 200.0),
+    "air changes an hour",
+);
+const MIXING: Input = or(
+    "mixing",
+    Kind::Number(""),
+    "3",
+    (1.0, 10.0),
+    "mixing factor: 1 perfect, 3 usual, 10 dead corners",
+);
+const WINS: &str = "An average of the room, not a leave to enter. Corners and the air over the water stand higher. The label's or the law's re-entry time wins and is never shortened.";
+
+pub static ALL: &[Calculator] = &[
+    Calculator {
+        name: "vapour",
+        says: "Peroxide vapour that still air over a solution can reach at most",
+        inputs: &[
+            must("strength", Kind::Strength, ANY, "strength of the solution"),
+            CELSIUS,
+        ],
+        outputs: &[
+            gives("at_most_ppm", Kind::Number("ppm"), "upper bound, by volume"),
+            gives(
+                "at_most_mg_per_m3",
+                Kind::Number("mg/m³"),
+                "the same by mass",
+            ),
+        ],
+        cautions: &[
+            "An upper bound for still air, ±20 %, not a reading; spray mist can exceed it, and no smell warns. Workplace limits are about 1 ppm.",
+        ],
+        example: &["strength=3 % w/w", "celsius=25"],
+        run: vapour,
+    },
+    Calculator {
+        name: "air-clearing",
+        says: "Minutes until the air of a room is down to a limit, and how long people stay out",
+        inputs: &[
+            ROOM,
+            CHANGES,
+            MIXING,
+            must(
+                "start",
+                Kind::Number("mg/m³"),
+                (0.0, 1e6),
+                "concentration at the start",
+            ),
+            or(
+                "source",
+                Kind::Number("mg a minute"),
+                "0",
+                (0.0, 1e6),
+                "what still evaporates",
+            ),
+            must("limit", Kind::Number("mg/m³"), (0.0001, 1e6), "limit"),
+            may(
+                "label",
+                Kind::Time,
+                (0.0, 20_160.0),
+                "re-entry time of the label",
+            ),
+            may(
+                "rule",
+                Kind::Time,
+                (0.0, 20_160.0),
+                "re-entry time of law or site",
+            ),
+        ],
+        outputs: &[
+            gives(
+                "steady_mg_per_m3",
+                Kind::Number("mg/m³"),
+                "concentration that the source keeps up",
+            ),
+            gives(
+                "air_min",
+                Kind::Time,
+                "until the average is down to the limit",
+            ),
+            gives("stay_out_min", Kind::Time, "stay out"),
+            gives("decided_by", Kind::Words, "what decides it"),
+        ],
+        cautions: &[WINS],
+        example: &[
+            "room=200",
+            "changes=6",
+            "start=7.5",
+            "limit=1.4",
+            "label=60",
+        ],
+        run: clearing,
+    },
+    Calculator {
+        name: "air-changes",
+        says: "Minutes in which ventilation removes a part, and the fan that gives the air changes",
+        inputs: &[
+            ROOM,
+            CHANGES,
+            or(
+                "removed",
+                Kind::Number("%"),
+                "99",
+                (0.0, 99.9999),
+                "part to remove, once the source has stopped",
+            ),
+            or(
+                "count",
+                Kind::Number(""),
+                "10",
+                (0.0, 100.0),
+                "number of air changes to count",
+            ),
+            MIXING,
+        ],
+        outputs: &[
+            gives(
+                "removed_min",
+                Kind::Time,
+                "until the part is removed, at perfect mixing",
+            ),
+            gives(
+                "count_min",
+                Kind::Time,
+                "until the air changes are done, by the mixing factor",
+            ),
+            gives("fan_l_per_min", Kind::Flow, "flow of the fan"),
+            gives("fan_m3_per_h", Kind::Number("m³/h"), "the same"),
+        ],
+        cautions: &[
+            WINS,
+            "Choose a fan with 10 to 20 % in hand for ducts and screens.",
+        ],
+        example: &["room=60", "changes=12"],
+        run: changes,
+    },
+    Calculator {
+        name: "oxygen",
+        says: "The most that oxygen in a closed room can rise when peroxide falls apart in it",
+        inputs: &[
+            ROOM,
+            must("peroxide", Kind::Mass, (0.0, 10_000.0), "pure peroxide"),
+            or(
+                "celsius",
+                Kind::Temperature,
+                "20",
+                (-20.0, 60.0),
+                "temperature of the air",
+            ),
+        ],
+        outputs: &[
+            gives(
+                "rise_points",
+                Kind::Number("percent points"),
+                "rise, at most",
+            ),
+            gives("oxygen_percent", Kind::Number("%"), "oxygen then, at most"),
+            gives("may_feed_a_fire", Kind::Words, "above 23.5 %"),
+        ],
+        cautions: &["An upper bound: nothing leaves the room and all of it falls apart."],
+        example: &["room=60", "peroxide=0.5", "celsius=25"],
+        run: oxygen,
+    },
+];
+
+fn mg(value: f64) -> MassConcentration {
+    MassConcentration::new::<milligram_per_cubic_meter>(value)
+}
+
+fn in_mg(concentration: MassConcentration) -> f64 {
+    concentration.get::<milligram_per_cubic_meter>()
+}
+
+fn room_volume(inputs: &Inputs<'_>) -> Result<Volume, Refusal> {
+    inputs.number("room").map(Volume::new::<cubic_meter>)
+}
+
+fn room(inputs: &Inputs<'_>) -> Result<Room, Refusal> {
+    Room::new(
+        room_volume(inputs)?,
+        inputs.number("changes")?,
+        inputs.number("mixing")?,
+    )
+    .on("room")
+}
+
+fn vapour(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let t = inputs.water("celsius")?;
+    let w = inputs
+        .strength("strength")?
+        .mass_fraction(t)
+        .on("strength")?;
+    let bound = over_liquid(w, t).on("strength")?;
+    answer.number(
+        "at_most_ppm",
+        bound.ppm(),
+        "mole fraction × activity × vapour pressure ÷ 1 atm",
+    );
+    answer.number(
+        "at_most_mg_per_m3",
+        in_mg(mass_in_air(bound.ppm(), t).on("strength")?),
+        "",
+    );
+    Ok(())
+}
+
+fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let room = room(inputs)?;
+    let source: Mass = grams(inputs.number("source")? / 1000.0);
+    let steady = room.steady(source, mg(0.0)).on("source")?;
+    answer.number(
+        "steady_mg_per_m3",
+        in_mg(steady),
+        "source ÷ (air flow ÷ mixing)",
+    );
+    let limit = mg(inputs.number("limit")?);
+    let air = room
+        .time_to(mg(inputs.number("start")?), steady, limit)
+        .on("limit")?;
+    match air {
+        Some(time) => answer.number(
+            "air_min",
+            time.get::<minute>(),
+            "ln((start − steady) ÷ (limit − steady)) × mixing ÷ air changes",
+        ),
+        None => {
+            answer.none("air_min", "never, while the source goes on");
+            answer.none("stay_out_min", "stop the source first");
+            answer.caution(
+                "The air does not come down to the limit while the source goes on: nobody goes in.",
+            );
+            return Ok(());
+        }
+    }
+    let stated = |key| inputs.maybe(key).map(Time::new::<minute>);
+    match stay_out(stated("label"), stated("rule"), air) {
+        Some(wait) => {
+            answer.number("stay_out_min", wait.time.get::<minute>(), "the longest");
+            answer.words(
+                "decided_by",
+                match wait.by {
+                    DecidedBy::Label => "the label",
+                    DecidedBy::Rule => "the law or the site",
+                    DecidedBy::Air => "the reckoned air",
+                },
+            );
+        }
+        None => {
+            answer.none(
+                "stay_out_min",
+                "give the label's or the law's re-entry time",
+            );
+            answer.caution("No re-entry time of a label or law was given, and a reckoned one gives no leave to enter.");
+        }
+    }
+    Ok(())
+}
+
+fn changes(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let per_hour = inputs.number("changes")?;
+    let removed = time_to_remove(inputs.number("removed")? / 100.0, per_hour).on("removed")?;
+    answer.number(
+        "removed_min",
+        removed.get::<minute>(),
+        "60 × ln(1 ÷ (1 − part)) ÷ air changes an hour",
+    );
+    let count = room(inputs)?
+        .time_for_changes(inputs.number("count")?)
+        .on("count")?;
+    answer.number(
+        "count_min",
+        count.get::<minute>(),
+        "60 × number × mixing ÷ air changes an hour",
+    );
+    let fan = fan_flow(room_volume(inputs)?, per_hour)
+        .on("room")?
+        .get::<liter_per_minute>();
+    answer.number("fan_l_per_min", fan, "air changes × volume");
+    answer.number("fan_m3_per_h", fan * 0.06, "");
+    Ok(())
+}
+
+fn oxygen(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let rise = oxygen_rise(
+        inputs.mass("peroxide")?,
+        room_volume(inputs)?,
+        inputs.air("celsius")?,
+    )
+    .on("peroxide")?;
+    answer.number(
+        "rise_points",
+        rise.points(),
+        "oxygen ÷ room × (100 − 20.95)",
+    );
+    answer.number(
+        "oxygen_percent",
+        rise.percent().get::<percent>(),
+        "20.95 + rise",
+    );
+    answer.words(
+        "may_feed_a_fire",
+        if rise.may_feed_a_fire() {
+            "yes: air with more than 23.5 % feeds a fire"
+        } else {
+            "no"
+        },
+    );
+    Ok(())
+}

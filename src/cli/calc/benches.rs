@@ -1,0 +1,417 @@
+//! Calculators of what benches and systems hold.
+
+use super::calculator::{
+    ANY, Answer, Calculator, Input, Inputs, OnField, Refusal, gives, may, must, or,
+};
+use super::kind::Kind;
+use crate::science::flood::{
+    Bed, Bench, BenchMeasures, FloodTo, Lie, MediaFractions, MediaKind, Reservoir, Tube, WaterLoop,
+    bucket_test, hold,
+};
+use crate::science::quantity::{Known, in_litres, in_millimetres};
+use crate::science::show;
+
+const LENGTH: Input = must(
+    "length",
+    Kind::Length,
+    (50.0, 100_000.0),
+    "inside length of the bench",
+);
+const WIDTH: Input = must("width", Kind::Length, (50.0, 20_000.0), "inside width");
+const FALL: Input = or(
+    "fall",
+    Kind::Length,
+    "0",
+    (0.0, 1000.0),
+    "fall of the floor along the length",
+);
+const OVERFLOW: Input = must(
+    "overflow",
+    Kind::Length,
+    (1.0, 2000.0),
+    "height of the overflow while a crop grows",
+);
+const WALL: Input = must("wall", Kind::Length, (1.0, 2000.0), "height of the wall");
+const MEDIA: Input = or(
+    "media",
+    Kind::Choice(&[
+        "none",
+        "expanded_clay",
+        "gravel",
+        "perlite",
+        "foamed_glass",
+        "rice_hulls",
+        "pumice",
+    ]),
+    "none",
+    ANY,
+    "what fills the bench",
+);
+const DEPTH: Input = may(
+    "depth",
+    Kind::Length,
+    (1.0, 2000.0),
+    "depth of the media at the drain",
+);
+const DRAINABLE: Input = may(
+    "drainable",
+    Kind::Number(""),
+    (0.01, 0.99),
+    "drainable fraction by a bucket test; wins over the usual figure",
+);
+const RETAINED: Input = may(
+    "retained",
+    Kind::Number(""),
+    (0.0, 0.99),
+    "retained fraction by a bucket test",
+);
+const MARGIN: Input = or(
+    "margin",
+    Kind::Length,
+    "10",
+    (0.0, 500.0),
+    "water over the highest media",
+);
+const FREEBOARD: Input = or(
+    "freeboard",
+    Kind::Length,
+    "15",
+    (0.0, 500.0),
+    "wall that stays dry",
+);
+
+pub static ALL: &[Calculator] = &[
+    Calculator {
+        name: "bench",
+        says: "What one bench holds at its overflow, and flooded over all media for a clean-out",
+        inputs: &[
+            LENGTH, WIDTH, FALL, OVERFLOW, WALL, MEDIA, DEPTH, DRAINABLE, RETAINED, MARGIN,
+            FREEBOARD,
+        ],
+        outputs: &[
+            gives(
+                "overflow_void_l",
+                Kind::Volume,
+                "at the overflow: water in the media",
+            ),
+            gives(
+                "overflow_free_l",
+                Kind::Volume,
+                "at the overflow: water over and beside them",
+            ),
+            gives(
+                "clean_out_level_mm",
+                Kind::Length,
+                "flood level for the clean-out",
+            ),
+            gives(
+                "riser_mm",
+                Kind::Length,
+                "clean-out riser over the overflow",
+            ),
+            gives("dry_wall_mm", Kind::Length, "wall left over that level"),
+            gives(
+                "clean_out_void_l",
+                Kind::Volume,
+                "flooded for the clean-out: water in the media",
+            ),
+            gives(
+                "clean_out_free_l",
+                Kind::Volume,
+                "flooded for the clean-out: water over and beside them",
+            ),
+            gives(
+                "clean_out_retained_l",
+                Kind::Volume,
+                "water that the media keep when it drains",
+            ),
+        ],
+        cautions: &[
+            "Reckoned from measures. A metered fill wins; more than 15 % apart means that a measure is wrong. Take the riser off before release.",
+        ],
+        example: &[
+            "length=2.4 m",
+            "width=1.2 m",
+            "fall=6",
+            "overflow=75",
+            "wall=200",
+            "media=expanded_clay",
+            "depth=100",
+        ],
+        run: bench,
+    },
+    Calculator {
+        name: "system",
+        says: "What a system of benches alike, tubing and reservoir holds when flooded for a clean-out",
+        inputs: &[
+            or(
+                "benches",
+                Kind::Number(""),
+                "1",
+                (1.0, 100.0),
+                "benches alike",
+            ),
+            LENGTH,
+            WIDTH,
+            FALL,
+            OVERFLOW,
+            WALL,
+            MEDIA,
+            DEPTH,
+            DRAINABLE,
+            RETAINED,
+            MARGIN,
+            FREEBOARD,
+            may(
+                "bore",
+                Kind::Length,
+                (3.0, 200.0),
+                "inside bore of the tubing",
+            ),
+            may(
+                "tubing",
+                Kind::Length,
+                (1.0, 200_000.0),
+                "length of the tubing in all",
+            ),
+            must(
+                "reservoir",
+                Kind::Volume,
+                (0.1, 1e6),
+                "what the reservoir takes to its full mark",
+            ),
+            or(
+                "heel",
+                Kind::Volume,
+                "0",
+                (0.0, 1e6),
+                "what the pump leaves",
+            ),
+            or(
+                "cover",
+                Kind::Volume,
+                "0",
+                (0.0, 1e6),
+                "what must stand over the heel while benches are flooded",
+            ),
+        ],
+        outputs: &[
+            gives(
+                "benches_l",
+                Kind::Volume,
+                "in all benches, water that drains",
+            ),
+            gives("retained_l", Kind::Volume, "in all media, water that stays"),
+            gives("tubing_l", Kind::Volume, "in the tubing"),
+            gives(
+                "reservoir_l",
+                Kind::Volume,
+                "in the reservoir: heel and cover",
+            ),
+            gives(
+                "total_l",
+                Kind::Volume,
+                "the whole system: what a dose is reckoned for",
+            ),
+            gives(
+                "first_fill_l",
+                Kind::Volume,
+                "first fill, media dry, heel in place",
+            ),
+            gives("refill_l", Kind::Volume, "later fill, media drained"),
+            gives(
+                "drained_l",
+                Kind::Volume,
+                "what stands in the reservoir when all has drained",
+            ),
+            gives("spare_l", Kind::Volume, "room left in the reservoir then"),
+            gives(
+                "return_fits",
+                Kind::Words,
+                "whether the reservoir takes it back",
+            ),
+        ],
+        cautions: &[
+            "Reckoned from measures. A metered fill wins; more than 15 % apart means that a measure is wrong.",
+        ],
+        example: &[
+            "benches=2",
+            "length=2.4 m",
+            "width=1.2 m",
+            "overflow=75",
+            "wall=200",
+            "media=expanded_clay",
+            "depth=100",
+            "bore=25",
+            "tubing=4.7 m",
+            "reservoir=600 L",
+            "heel=12 L",
+        ],
+        run: system,
+    },
+    Calculator {
+        name: "media-bucket",
+        says: "Drainable and retained fraction of media from a bucket of them",
+        inputs: &[
+            must("bulk", Kind::Volume, (0.1, 1000.0), "media in the bucket"),
+            must(
+                "soaked",
+                Kind::Volume,
+                (0.01, 1000.0),
+                "water taken to fill it, media wetted from below",
+            ),
+            must(
+                "drained",
+                Kind::Volume,
+                (0.01, 1000.0),
+                "water that drained again",
+            ),
+        ],
+        outputs: &[
+            gives("drainable", Kind::Number(""), "drainable fraction"),
+            gives("retained", Kind::Number(""), "retained fraction"),
+            gives("total", Kind::Number(""), "both together"),
+        ],
+        cautions: &["Do it at the real depth of the bed: a tall column keeps less."],
+        example: &["bulk=10 L", "soaked=5.16 L", "drained=4.2 L"],
+        run: media_bucket,
+    },
+];
+
+fn bench_of(inputs: &Inputs<'_>) -> Result<Bench, Refusal> {
+    let mut measures = BenchMeasures::plain(
+        inputs.length("length")?,
+        inputs.length("width")?,
+        inputs.length("overflow")?,
+        inputs.length("wall")?,
+    );
+    measures.fall = inputs.length("fall")?;
+    if let Some(kind) = MediaKind::from_code(inputs.choice("media")?) {
+        let usual = kind.usual();
+        let measured = inputs.maybe("drainable").zip(inputs.maybe("retained"));
+        let known = if measured.is_some() {
+            Known::Measured
+        } else {
+            Known::Usual
+        };
+        let (drainable, retained) = measured.unwrap_or((usual.drainable, usual.retained));
+        let fractions = MediaFractions::new(drainable, retained).on("drainable")?;
+        let depth = inputs.length("depth")?;
+        measures.bed = Some(Bed {
+            depth,
+            lie: Lie::Level,
+            fractions,
+            known,
+        });
+    }
+    Bench::new(measures).on("overflow")
+}
+
+fn bench(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let bench = bench_of(inputs)?;
+    let usual = bench.water_at(inputs.length("overflow")?).on("overflow")?;
+    answer.number("overflow_void_l", in_litres(usual.void), "");
+    answer.number("overflow_free_l", in_litres(usual.free), "");
+    let level = bench.clean_out_level(inputs.length("margin")?, inputs.length("freeboard")?);
+    answer.number(
+        "clean_out_level_mm",
+        in_millimetres(level.level),
+        "highest media + margin",
+    );
+    answer.number("riser_mm", in_millimetres(level.riser), "level − overflow");
+    answer.number(
+        "dry_wall_mm",
+        in_millimetres(level.freeboard),
+        "wall − level",
+    );
+    if !level.fits {
+        answer.caution("The wall leaves too little over the clean-out level. Take media out or raise the wall; do not flood it like this.");
+    }
+    let flooded = bench.water_at(level.level).on("wall")?;
+    answer.number("clean_out_void_l", in_litres(flooded.void), "");
+    answer.number("clean_out_free_l", in_litres(flooded.free), "");
+    answer.number("clean_out_retained_l", in_litres(flooded.retained), "");
+    Ok(())
+}
+
+fn system(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let benches = inputs.number("benches")?;
+    if benches.fract() != 0.0 {
+        return Err("Give a whole number of benches").on("benches");
+    }
+    let tubing = match (inputs.maybe("bore"), inputs.maybe("tubing")) {
+        (Some(_), Some(_)) => vec![Tube {
+            bore: inputs.length("bore")?,
+            length: inputs.length("tubing")?,
+        }],
+        (None, None) => Vec::new(),
+        (Some(_), None) => return Err("Give the length of the tubing too").on("tubing"),
+        (None, Some(_)) => return Err("Give the bore of the tubing too").on("bore"),
+    };
+    let (heel, over_heel) = (inputs.volume("heel")?, inputs.volume("cover")?);
+    let capacity = inputs.volume("reservoir")?;
+    let system = WaterLoop {
+        benches: vec![bench_of(inputs)?; benches as usize],
+        tubing,
+        reservoir: Reservoir {
+            capacity,
+            heel,
+            over_heel,
+        },
+    };
+    let to = FloodTo::CleanOut {
+        margin: inputs.length("margin")?,
+        freeboard: inputs.length("freeboard")?,
+    };
+    let held = hold(&system, to).whole()?;
+    let in_benches = held.drained() - held.tubing - held.over_heel - held.heel;
+    let each = show::figures(in_litres(in_benches) / benches, 4);
+    answer.number(
+        "benches_l",
+        in_litres(in_benches),
+        format!("{benches} × {each} L"),
+    );
+    answer.number("retained_l", in_litres(held.retained()), "");
+    answer.number("tubing_l", in_litres(held.tubing), "π ÷ 4 × bore² × length");
+    answer.number(
+        "reservoir_l",
+        in_litres(held.heel + held.over_heel),
+        "heel + cover",
+    );
+    answer.number("total_l", in_litres(held.total()), "sum of the four");
+    answer.number(
+        "first_fill_l",
+        in_litres(held.fill_when_dry()),
+        "total − heel",
+    );
+    answer.number(
+        "refill_l",
+        in_litres(held.fill_when_wet()),
+        "total − heel − retained",
+    );
+    let fit = held.return_fit();
+    answer.number("drained_l", in_litres(fit.drained), "total − retained");
+    answer.number("spare_l", in_litres(fit.spare), "reservoir − drained");
+    answer.words(
+        "return_fits",
+        if fit.fits {
+            "yes"
+        } else {
+            "no: the reservoir would run over"
+        },
+    );
+    Ok(())
+}
+
+fn media_bucket(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let found = bucket_test(
+        inputs.volume("bulk")?,
+        inputs.volume("soaked")?,
+        inputs.volume("drained")?,
+    )
+    .on("soaked")?;
+    answer.number("drainable", found.drainable(), "drained ÷ bulk");
+    answer.number("retained", found.retained(), "(soaked − drained) ÷ bulk");
+    answer.number("total", found.total(), "soaked ÷ bulk");
+    Ok(())
+}

@@ -1,0 +1,348 @@
+//! What a calculator takes and gives: kinds of quantity, read from text or a bare number, each
+//! with one unit of its own.
+
+use std::fmt::Write as _;
+
+use serde_json::Value as Json;
+
+use crate::science::parse::{self, ParseError};
+use crate::science::quantity::{Celsius, in_grams, in_litres, in_millimetres, litres, millimetres};
+use crate::science::show;
+use crate::science::strength::{Basis, Strength};
+use crate::science::units::{
+    IMPERIAL_GALLON_LITRES, LengthUnit, MassUnit, TemperatureUnit, US_GALLON_LITRES, Units,
+    VolumeUnit,
+};
+
+/// A kind of quantity. A bare number is in the unit of its kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Litres.
+    Volume,
+    /// Millimetres.
+    Length,
+    /// Kilograms.
+    Mass,
+    /// Degrees Celsius.
+    Temperature,
+    /// Litres a minute.
+    Flow,
+    /// Minutes.
+    Time,
+    /// Milligrams in a litre.
+    Concentration,
+    /// A number with this unit, or none.
+    Number(&'static str),
+    /// A strength that always says its basis; it has no unit of its own.
+    Strength,
+    /// One of these words.
+    Choice(&'static [&'static str]),
+    /// Several numbers of this unit, parted by semicolons.
+    List(&'static str),
+    /// Words, in an answer only.
+    Words,
+}
+
+/// A value that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Given {
+    /// In the unit of its kind.
+    Number(f64),
+    /// With its basis.
+    Strength(Strength),
+    /// One of the words allowed.
+    Choice(&'static str),
+    /// In the unit of its kind.
+    List(Vec<f64>),
+}
+
+/// Units of a rate that people type, with what they are in the unit of the kind.
+type Rates = &'static [(&'static str, f64)];
+
+const FLOWS: Rates = &[
+    ("L/min", 1.0),
+    ("mL/min", 0.001),
+    ("L/h", 1.0 / 60.0),
+    ("L/s", 60.0),
+    ("m3/h", 1000.0 / 60.0),
+    ("US gal/min", US_GALLON_LITRES),
+    ("US gal/h", US_GALLON_LITRES / 60.0),
+    ("imp gal/min", IMPERIAL_GALLON_LITRES),
+    ("imp gal/h", IMPERIAL_GALLON_LITRES / 60.0),
+];
+
+const TIMES: Rates = &[("min", 1.0), ("s", 1.0 / 60.0), ("h", 60.0), ("d", 1440.0)];
+
+impl Kind {
+    /// The unit of a bare number, as it stands in texts.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::Volume => "L",
+            Self::Length => "mm",
+            Self::Mass => "kg",
+            Self::Temperature => "°C",
+            Self::Flow => "L/min",
+            Self::Time => "min",
+            Self::Concentration => "mg/L",
+            Self::Number(unit) | Self::List(unit) => unit,
+            Self::Strength | Self::Choice(_) | Self::Words => "",
+        }
+    }
+
+    /// What may be typed for it, for the list.
+    pub fn takes(self) -> String {
+        match self {
+            Self::Volume => {
+                "volume in L, or with mL, m3, US gal, imp gal, US fl oz, imp fl oz".into()
+            }
+            Self::Length => "length in mm, or with cm, m, in, ft".into(),
+            Self::Mass => "mass in kg, or with mg, g, lb, oz".into(),
+            Self::Temperature => "temperature in °C, or with F".into(),
+            Self::Flow => with_units("flow", FLOWS),
+            Self::Time => with_units("time", TIMES),
+            Self::Concentration => "concentration in mg/L, or with g/L, ppm, % w/v".into(),
+            Self::Number("") => "number".into(),
+            Self::Number(unit) => format!("number of {unit}"),
+            Self::Strength => "strength with its basis: % w/w, % w/v, vol, g/L, mg/L, ppm".into(),
+            Self::Choice(words) => format!("one of {}", words.join(", ")),
+            Self::List("") => "numbers parted by ;".into(),
+            Self::List(unit) => format!("numbers of {unit} parted by ;"),
+            Self::Words => "words".into(),
+        }
+    }
+
+    /// Reads what was typed.
+    ///
+    /// # Errors
+    /// The reason, in the words of the field.
+    pub fn read(self, text: &str) -> Result<Given, String> {
+        let words = |error: ParseError| error.to_string();
+        let number = match self {
+            Self::Volume => in_litres(parse::volume(text, Some(VolumeUnit::Litre)).map_err(words)?),
+            Self::Length => {
+                let length = parse::length(text, Some(LengthUnit::Millimetre)).map_err(words)?;
+                in_millimetres(length)
+            }
+            Self::Mass => {
+                in_grams(parse::mass(text, Some(MassUnit::Kilogram)).map_err(words)?) / 1000.0
+            }
+            Self::Temperature => parse::temperature(text, Some(TemperatureUnit::Celsius))
+                .map_err(words)?
+                .degrees(),
+            Self::Flow => rate(text, FLOWS)?,
+            Self::Time => rate(text, TIMES)?,
+            Self::Concentration => concentration(text)?,
+            Self::Number(unit) => {
+                let bare = text.trim();
+                let bare = if unit.is_empty() {
+                    bare
+                } else {
+                    bare.trim_end_matches(unit)
+                };
+                parse::decimal(bare.trim_end()).map_err(words)?
+            }
+            Self::Strength => {
+                return parse::strength(text, None)
+                    .map(Given::Strength)
+                    .map_err(words);
+            }
+            Self::Choice(allowed) => {
+                let word = text.trim();
+                return allowed
+                    .iter()
+                    .find(|choice| choice.eq_ignore_ascii_case(word))
+                    .map(|choice| Given::Choice(choice))
+                    .ok_or_else(|| format!("'{word}' is not one of {}", allowed.join(", ")));
+            }
+            Self::List(_) => {
+                let parts = text.split(';').filter(|part| !part.trim().is_empty());
+                let numbers: Result<Vec<f64>, ParseError> =
+                    parts.map(|part| parse::decimal(part.trim())).collect();
+                return numbers.map(Given::List).map_err(words);
+            }
+            Self::Words => return Err("This is no input".into()),
+        };
+        Ok(Given::Number(number))
+    }
+
+    /// Reads a value out of JSON: a number in the unit of its kind, a text as it would be typed, or
+    /// an array of numbers for a list.
+    ///
+    /// # Errors
+    /// The reason, in the words of the field.
+    pub fn read_json(self, value: &Json) -> Result<Given, String> {
+        match (self, value) {
+            (_, Json::String(text)) => self.read(text),
+            (Self::Strength, Json::Number(_)) => {
+                Err("Write the strength as a text with its basis: \"35 % w/w\"".into())
+            }
+            (Self::Choice(_) | Self::List(_) | Self::Words, Json::Number(_)) => {
+                Err(format!("Give {}", self.takes()))
+            }
+            (_, Json::Number(number)) => number
+                .as_f64()
+                .map(Given::Number)
+                .ok_or_else(|| "The number is too large".into()),
+            (Self::List(_), Json::Array(items)) => items
+                .iter()
+                .map(|item| {
+                    item.as_f64()
+                        .ok_or_else(|| "A list holds numbers only".to_owned())
+                })
+                .collect::<Result<Vec<f64>, String>>()
+                .map(Given::List),
+            _ => Err(format!("Give {}", self.takes())),
+        }
+    }
+
+    /// Shows a number of this kind in the reader's units.
+    pub fn show(self, number: f64, units: Units) -> String {
+        let figures = show::figures(number, 4);
+        match self {
+            Self::Volume => show::volume(litres(number), units),
+            Self::Length => show::length(millimetres(number), units),
+            Self::Mass => show::mass(crate::science::quantity::grams(number * 1000.0), units),
+            Self::Temperature => match Celsius::new(number) {
+                Ok(temperature) => show::temperature(temperature, units),
+                Err(_) => format!("{figures}\u{a0}°C"),
+            },
+            Self::Flow => match units {
+                Units::Metric => format!("{figures}\u{a0}L/min"),
+                Units::Us => flow(number / US_GALLON_LITRES, "US\u{a0}gal/min"),
+                Units::Imperial => flow(number / IMPERIAL_GALLON_LITRES, "imp\u{a0}gal/min"),
+            },
+            Self::Number("") | Self::List("") => figures,
+            _ => format!("{figures}\u{a0}{}", self.unit()),
+        }
+    }
+
+    /// What the key of an answer of this kind ends with, so that a program sees the unit.
+    #[cfg(test)]
+    pub fn key_ending(self) -> &'static str {
+        match self {
+            Self::Volume => "_l",
+            Self::Length => "_mm",
+            Self::Mass => "_kg",
+            Self::Temperature => "_c",
+            Self::Flow => "_l_per_min",
+            Self::Time => "_min",
+            Self::Concentration => "_mg_per_l",
+            _ => "",
+        }
+    }
+}
+
+fn flow(number: f64, unit: &str) -> String {
+    format!("{}\u{a0}{unit}", show::figures(number, 4))
+}
+
+fn with_units(what: &str, rates: Rates) -> String {
+    let mut text = String::new();
+    for (place, (unit, _)) in rates.iter().enumerate() {
+        let _ = match place {
+            0 => write!(text, "{what} in {unit}, or with "),
+            1 => write!(text, "{unit}"),
+            _ => write!(text, ", {unit}"),
+        };
+    }
+    text
+}
+
+fn rate(text: &str, rates: Rates) -> Result<f64, String> {
+    let text = text.trim().replace('\u{a0}', " ");
+    let split = text.find(|c: char| c.is_alphabetic()).unwrap_or(text.len());
+    let (number, unit) = text.split_at(split);
+    let factor = match unit {
+        "" => 1.0,
+        unit => rates
+            .iter()
+            .find(|(known, _)| known.eq_ignore_ascii_case(unit))
+            .map(|(_, factor)| *factor)
+            .ok_or_else(|| {
+                let known: Vec<&str> = rates.iter().map(|(unit, _)| *unit).collect();
+                format!("'{unit}' is not a unit for this. Use {}", known.join(", "))
+            })?,
+    };
+    let number = parse::decimal(number.trim_end()).map_err(|error| error.to_string())?;
+    Ok(number * factor)
+}
+
+fn concentration(text: &str) -> Result<f64, String> {
+    let read = parse::strength(text, Some(Basis::MilligramsPerLitre)).map_err(|e| e.to_string())?;
+    match read.basis() {
+        Basis::MilligramsPerLitre => Ok(read.value()),
+        Basis::GramsPerLitre => Ok(read.value() * 1000.0),
+        Basis::PercentWv => Ok(read.value() * 10_000.0),
+        Basis::PercentWw | Basis::VolumeStrength => {
+            Err("Give this as mg/L, g/L or % w/v; 'strength' converts other bases".into())
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn number(kind: Kind, text: &str) -> f64 {
+        match kind.read(text) {
+            Ok(Given::Number(number)) => number,
+            other => panic!("{text}: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_bare_number_is_in_the_unit_of_its_kind_and_others_are_converted() {
+        assert_eq!(number(Kind::Volume, "180"), 180.0);
+        assert!((number(Kind::Volume, "10 US gal") - 37.854_117_84).abs() < 1e-9);
+        assert!((number(Kind::Length, "1.2 m") - 1200.0).abs() < 1e-9);
+        assert!((number(Kind::Flow, "1512 L/h") - 25.2).abs() < 1e-12);
+        assert!((number(Kind::Flow, "400 US gal/h") - 25.236_078).abs() < 1e-6);
+        assert!((number(Kind::Time, "1,5 h") - 90.0).abs() < 1e-12);
+        assert!((number(Kind::Time, "90 s") - 1.5).abs() < 1e-12);
+        assert!((number(Kind::Concentration, "3 % w/v") - 30_000.0).abs() < 1e-9);
+        assert_eq!(number(Kind::Number("days"), "30 days"), 30.0);
+    }
+
+    #[test]
+    fn what_cannot_be_meant_is_refused_with_the_units_that_can() {
+        let flow = Kind::Flow.read("25 gal/h").unwrap_err();
+        assert!(
+            flow.contains("US gal/h") && flow.contains("L/min"),
+            "{flow}"
+        );
+        assert!(
+            Kind::Concentration
+                .read("3 % w/w")
+                .unwrap_err()
+                .contains("mg/L")
+        );
+        assert!(
+            Kind::Choice(&["level", "steep"])
+                .read("flat")
+                .unwrap_err()
+                .contains("level")
+        );
+        assert!(Kind::Strength.read("35 %").is_err());
+        assert!(Kind::Flow.read("").is_err() && Kind::Time.read("min").is_err());
+    }
+
+    #[test]
+    fn json_takes_numbers_texts_and_lists() {
+        let json = |text| serde_json::from_str::<Json>(text).unwrap();
+        assert_eq!(
+            Kind::Volume.read_json(&json("180")),
+            Ok(Given::Number(180.0))
+        );
+        assert_eq!(
+            Kind::Volume.read_json(&json("\"0.18 m3\"")),
+            Ok(Given::Number(180.0))
+        );
+        assert_eq!(
+            Kind::List("").read_json(&json("[1, 2.5]")),
+            Ok(Given::List(vec![1.0, 2.5]))
+        );
+        assert!(Kind::Strength.read_json(&json("35")).is_err());
+        assert!(Kind::Volume.read_json(&json("null")).is_err());
+        assert!(Kind::List("").read_json(&json("[1, \"2\"]")).is_err());
+    }
+}

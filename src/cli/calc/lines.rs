@@ -1,0 +1,114 @@
+//! One JSON object a line in, one answer a line out.
+
+use std::io::{self, BufRead, Write};
+
+use serde_json::{Map, Value as Json, json};
+
+use super::calculator::{Answer, Calculator, Found, Inputs, Refusal};
+use super::registry;
+
+/// Answers every line that is not empty, in order.
+///
+/// # Errors
+/// Only when a line cannot be read or an answer cannot be written.
+pub fn answer_all(input: impl BufRead, out: &mut impl Write) -> io::Result<()> {
+    for (place, line) in input.lines().enumerate() {
+        let line = line?;
+        if line.trim().is_empty() {
+            continue;
+        }
+        serde_json::to_writer(&mut *out, &answer_line(&line, place + 1))?;
+        out.write_all(b"\n")?;
+    }
+    out.flush()
+}
+
+/// The answer to one line.
+pub fn answer_line(line: &str, number: usize) -> Json {
+    let mut answer = Map::new();
+    answer.insert("line".into(), number.into());
+    let worked = work(line, &mut answer);
+    match worked {
+        Ok((calculator, found)) => {
+            let values: Map<String, Json> = found
+                .lines
+                .iter()
+                .map(|line| (line.key.to_owned(), json_of(&line.found)))
+                .collect();
+            let missing: Map<String, Json> = found
+                .lines
+                .iter()
+                .filter(|line| line.found == Found::None)
+                .map(|line| (line.key.to_owned(), line.working.clone().into()))
+                .collect();
+            debug_assert!(
+                found
+                    .lines
+                    .iter()
+                    .all(|line| calculator.output(line.key).is_some())
+            );
+            answer.insert("answer".into(), values.into());
+            if !missing.is_empty() {
+                answer.insert("why_none".into(), missing.into());
+            }
+            answer.insert("cautions".into(), found.cautions.into());
+        }
+        Err(refused) => {
+            let refused: Vec<Json> = refused
+                .into_iter()
+                .map(|Refusal { field, reason }| json!({ "field": field, "reason": reason }))
+                .collect();
+            answer.insert("refused".into(), refused.into());
+        }
+    }
+    answer.into()
+}
+
+fn json_of(found: &Found) -> Json {
+    match found {
+        Found::Number(number) => (*number).into(),
+        Found::Words(words) => words.as_str().into(),
+        Found::None => Json::Null,
+    }
+}
+
+/// Works out a line; what names it is noted in the answer on the way.
+fn work(
+    line: &str,
+    answer: &mut Map<String, Json>,
+) -> Result<(&'static Calculator, Answer), Vec<Refusal>> {
+    let refused = |field: Option<&str>, reason: String| {
+        vec![Refusal {
+            field: field.map(str::to_owned),
+            reason,
+        }]
+    };
+    let given: Map<String, Json> = serde_json::from_str(line)
+        .map_err(|error| refused(None, format!("The line is not a JSON object: {error}")))?;
+    if let Some(id) = given.get("id") {
+        answer.insert("id".into(), id.clone());
+    }
+    let name = match given.get("calc") {
+        Some(Json::String(name)) => name.as_str(),
+        _ => {
+            return Err(refused(
+                Some("calc"),
+                "Name the calculator: {\"calc\": \"dose\", ...}".into(),
+            ));
+        }
+    };
+    answer.insert("calc".into(), name.into());
+    let calculator = registry::find(name).map_err(|reason| refused(Some("calc"), reason))?;
+    let keys: Vec<&str> = given
+        .keys()
+        .map(String::as_str)
+        .filter(|key| !["calc", "id"].contains(key))
+        .collect();
+    let inputs = Inputs::read(calculator, &keys, |input| {
+        given
+            .get(input.key)
+            .filter(|value| !value.is_null())
+            .map(|value| input.kind.read_json(value))
+    })?;
+    calculator.work(&inputs).map(|found| (calculator, found))
+}

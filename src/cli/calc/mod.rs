@@ -1,0 +1,119 @@
+//! `slackwater calc`: every calculator of the science, one at a time, as a list, or by lines.
+//!
+//! A calculator is declared once, in the file of its group; the list, the command and the lines
+//! all come from that declaration.
+
+mod air;
+mod benches;
+mod calculator;
+mod flows;
+mod kind;
+mod lines;
+mod readings;
+mod registry;
+mod soaks;
+mod solutions;
+mod text;
+
+use std::io::{BufRead, Write};
+use std::process::ExitCode;
+
+use calculator::{Inputs, Refusal};
+pub use lines::answer_line;
+
+use super::dose::UnitsArg;
+
+/// What a refusal ends with, so that a script can tell it from a failure.
+const REFUSED: u8 = 2;
+
+/// Options of `slackwater calc`.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Which calculator; --list shows them
+    #[arg(required_unless_present_any = ["list", "lines"])]
+    name: Option<String>,
+    /// Inputs as key=value, for example volume=180 or "volume=40 US gal"
+    #[arg(value_name = "KEY=VALUE")]
+    inputs: Vec<String>,
+    /// Units of the answer
+    #[arg(long, value_enum, default_value_t = UnitsArg::Metric)]
+    units: UnitsArg,
+    /// Show every calculator, or only the one named, with inputs, outputs and units
+    #[arg(long, conflicts_with = "lines")]
+    list: bool,
+    /// Read one JSON object a line from standard input, {"calc": "dose", ...}, and answer each with
+    /// one line: numbers in the unit at the end of their key
+    #[arg(long, conflicts_with_all = ["name", "inputs"])]
+    lines: bool,
+}
+
+/// Runs the command. Refusals go to `err` and end with 2; in lines a refusal is an answer.
+///
+/// # Errors
+/// Only when nothing can be read or written.
+pub fn run(
+    args: &Args,
+    input: impl BufRead,
+    out: &mut impl Write,
+    err: &mut impl Write,
+) -> anyhow::Result<ExitCode> {
+    if args.lines {
+        lines::answer_all(input, &mut std::io::BufWriter::new(out))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let Some(name) = &args.name else {
+        text::list(out)?;
+        return Ok(ExitCode::SUCCESS);
+    };
+    let calculator = match registry::find(name) {
+        Ok(calculator) => calculator,
+        Err(reason) => {
+            writeln!(err, "{reason}")?;
+            return Ok(ExitCode::from(REFUSED));
+        }
+    };
+    if args.list {
+        text::describe(calculator, out)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    match work(calculator, &args.inputs) {
+        Ok(answer) => text::write(calculator, &answer, args.units.into(), out)?,
+        Err(refused) => {
+            text::write_refusal(&refused, err)?;
+            return Ok(ExitCode::from(REFUSED));
+        }
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn work(
+    calculator: &calculator::Calculator,
+    typed: &[String],
+) -> Result<calculator::Answer, Vec<Refusal>> {
+    let mut pairs: Vec<(&str, &str)> = Vec::with_capacity(typed.len());
+    for word in typed {
+        let refused = |field: Option<&str>, reason: String| {
+            vec![Refusal {
+                field: field.map(str::to_owned),
+                reason,
+            }]
+        };
+        let Some((key, value)) = word.split_once('=') else {
+            return Err(refused(None, format!("'{word}' is not key=value")));
+        };
+        let key = key.trim();
+        if pairs.iter().any(|(known, _)| *known == key) {
+            return Err(refused(Some(key), "This was given twice".into()));
+        }
+        pairs.push((key, value));
+    }
+    let keys: Vec<&str> = pairs.iter().map(|(key, _)| *key).collect();
+    let inputs = Inputs::read(calculator, &keys, |input| {
+        let (_, value) = pairs.iter().find(|(key, _)| *key == input.key)?;
+        Some(input.kind.read(value))
+    })?;
+    calculator.work(&inputs)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,125 @@
+//! The list, an answer and a refusal, for people.
+
+use std::io::{self, Write};
+
+use super::calculator::{Answer, Calculator, Found, Input, Need, Refusal};
+use super::registry::GROUPS;
+use crate::science::units::Units;
+
+/// Every calculator with what it takes and gives.
+pub fn list(out: &mut impl Write) -> io::Result<()> {
+    for (title, calculators) in GROUPS {
+        writeln!(out, "{title}\n{}\n", "=".repeat(title.chars().count()))?;
+        for calculator in calculators {
+            describe(calculator, out)?;
+            writeln!(out)?;
+        }
+    }
+    writeln!(
+        out,
+        "Every answer by lines: slackwater calc --lines, {{\"calc\": \"dose\", \"stock\": \"35 % w/w\", ...}}"
+    )?;
+    writeln!(
+        out,
+        "A bare number is in the first unit named; a text may hold another: \"40 US gal\"."
+    )
+}
+
+/// One calculator with what it takes and gives.
+pub fn describe(calculator: &Calculator, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out, "{}: {}.", calculator.name, calculator.says)?;
+    writeln!(out, "  takes")?;
+    for input in calculator.inputs {
+        writeln!(
+            out,
+            "    {:<16} {}; {}{}",
+            input.key,
+            input.says,
+            input.kind.takes(),
+            limits(input)
+        )?;
+    }
+    writeln!(out, "  gives")?;
+    for output in calculator.outputs {
+        let unit = output.kind.unit();
+        let unit = if unit.is_empty() {
+            String::new()
+        } else {
+            format!(", {unit}")
+        };
+        writeln!(out, "    {:<24} {}{unit}", output.key, output.says)?;
+    }
+    for caution in calculator.cautions {
+        writeln!(out, "  caution: {caution}")?;
+    }
+    let words: Vec<String> = calculator
+        .example
+        .iter()
+        .map(|word| {
+            if word.contains([' ', ';']) {
+                format!("\"{word}\"")
+            } else {
+                (*word).to_owned()
+            }
+        })
+        .collect();
+    writeln!(
+        out,
+        "  example: slackwater calc {} {}",
+        calculator.name,
+        words.join(" ")
+    )
+}
+
+fn limits(input: &Input) -> String {
+    let (least, most) = input.range;
+    let range = match (least > f64::MIN, most < f64::MAX) {
+        (true, true) => format!("; {least} to {most}"),
+        _ => String::new(),
+    };
+    match input.need {
+        Need::Must => range,
+        Need::May => format!("{range}; may be left out"),
+        Need::Or(usual) => format!("{range}; {usual} if left out"),
+    }
+}
+
+/// An answer, each line with how it comes about.
+pub fn write(
+    calculator: &Calculator,
+    answer: &Answer,
+    units: Units,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    writeln!(out, "{}", calculator.says)?;
+    for line in &answer.lines {
+        let Some(output) = calculator.output(line.key) else {
+            continue;
+        };
+        let value = match &line.found {
+            Found::Number(number) => output.kind.show(*number, units),
+            Found::Words(words) => words.clone(),
+            Found::None => "none".into(),
+        };
+        let working = match line.working.as_str() {
+            "" => String::new(),
+            working => format!("   ({working})"),
+        };
+        writeln!(out, "  {}: {value}{working}", output.says)?;
+    }
+    for caution in &answer.cautions {
+        writeln!(out, "Caution: {caution}")?;
+    }
+    Ok(())
+}
+
+/// A refusal, each reason with its input.
+pub fn write_refusal(refused: &[Refusal], err: &mut impl Write) -> io::Result<()> {
+    for Refusal { field, reason } in refused {
+        match field {
+            Some(field) => writeln!(err, "{field}: {reason}")?,
+            None => writeln!(err, "{reason}")?,
+        }
+    }
+    Ok(())
+}
