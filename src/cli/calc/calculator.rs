@@ -188,7 +188,11 @@ impl<'a> Inputs<'a> {
                 (Some(read), _) => read.and_then(|given| input.check(given)).map(Some),
                 (None, Need::Or(usual)) => input.kind.read(usual).map(Some),
                 (None, Need::May) => Ok(None),
-                (None, Need::Must) => Err(format!("Give {}: {}", input.says, input.kind.takes())),
+                (None, Need::Must) => Err(format!(
+                    "This is missing: {}. Give {}",
+                    input.says,
+                    input.kind.takes()
+                )),
             };
             values.push(read.unwrap_or_else(|reason| {
                 refused.push(Refusal {

@@ -4,7 +4,7 @@ use std::io::{self, BufRead, Write};
 
 use serde_json::{Map, Value as Json, json};
 
-use super::calculator::{Answer, Calculator, Found, Inputs, Refusal};
+use super::calculator::{Answer, Found, Inputs, Refusal};
 use super::registry;
 
 /// Answers every line that is not empty, in order.
@@ -18,9 +18,11 @@ pub fn answer_all(input: impl BufRead, out: &mut impl Write) -> io::Result<()> {
             continue;
         }
         serde_json::to_writer(&mut *out, &answer_line(&line, place + 1))?;
+        // A program may wait for this answer before it sends the next line.
         out.write_all(b"\n")?;
+        out.flush()?;
     }
-    out.flush()
+    Ok(())
 }
 
 /// The answer to one line.
@@ -29,7 +31,7 @@ pub fn answer_line(line: &str, number: usize) -> Json {
     answer.insert("line".into(), number.into());
     let worked = work(line, &mut answer);
     match worked {
-        Ok((calculator, found)) => {
+        Ok(found) => {
             let values: Map<String, Json> = found
                 .lines
                 .iter()
@@ -41,12 +43,6 @@ pub fn answer_line(line: &str, number: usize) -> Json {
                 .filter(|line| line.found == Found::None)
                 .map(|line| (line.key.to_owned(), line.working.clone().into()))
                 .collect();
-            debug_assert!(
-                found
-                    .lines
-                    .iter()
-                    .all(|line| calculator.output(line.key).is_some())
-            );
             answer.insert("answer".into(), values.into());
             if !missing.is_empty() {
                 answer.insert("why_none".into(), missing.into());
@@ -73,10 +69,7 @@ fn json_of(found: &Found) -> Json {
 }
 
 /// Works out a line; what names it is noted in the answer on the way.
-fn work(
-    line: &str,
-    answer: &mut Map<String, Json>,
-) -> Result<(&'static Calculator, Answer), Vec<Refusal>> {
+fn work(line: &str, answer: &mut Map<String, Json>) -> Result<Answer, Vec<Refusal>> {
     let refused = |field: Option<&str>, reason: String| {
         vec![Refusal {
             field: field.map(str::to_owned),
@@ -110,5 +103,5 @@ fn work(
             .filter(|value| !value.is_null())
             .map(|value| input.kind.read_json(value))
     })?;
-    calculator.work(&inputs).map(|found| (calculator, found))
+    calculator.work(&inputs)
 }

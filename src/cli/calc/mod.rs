@@ -58,7 +58,7 @@ pub fn run(
     err: &mut impl Write,
 ) -> anyhow::Result<ExitCode> {
     if args.lines {
-        lines::answer_all(input, &mut std::io::BufWriter::new(out))?;
+        lines::answer_all(input, out)?;
         return Ok(ExitCode::SUCCESS);
     }
     let Some(name) = &args.name else {
