@@ -11,6 +11,7 @@ pub mod columns;
 pub mod config;
 pub mod db;
 pub mod ids;
+pub mod table;
 pub mod text;
 pub mod web;
 pub mod words;

@@ -113,6 +113,16 @@ pub fn table() -> Vec<Route> {
         get("/turnovers", Signed(Viewer), turnovers::list),
         get("/turnovers/new", Signed(Lead), turnovers::new_form),
         post("/turnovers", Signed(Lead), turnovers::new_save),
+        get(
+            "/turnovers/import",
+            Signed(Coordinator),
+            turnovers::import_form,
+        ),
+        post(
+            "/turnovers/import",
+            Signed(Coordinator),
+            turnovers::import_save,
+        ),
         get("/turnovers/{id}", Signed(Viewer), turnovers::show),
         get("/turnovers/{id}/move", Signed(Lead), turnovers::move_form),
         post("/turnovers/{id}/move", Signed(Lead), turnovers::move_save),

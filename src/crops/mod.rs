@@ -63,6 +63,15 @@ impl Planting {
         })
     }
 
+    /// Its days as they stand.
+    pub fn turnover(&self) -> Turnover {
+        Turnover {
+            off_on: self.turnover_on,
+            next_on: self.next_on,
+            next_crop: self.next_crop.clone(),
+        }
+    }
+
     pub fn is_growing(&self) -> bool {
         self.stage == Stage::Growing
     }

@@ -3,4 +3,5 @@
 
 pub mod board;
 pub mod effect;
+pub mod import;
 pub mod pages;

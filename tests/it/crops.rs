@@ -317,3 +317,51 @@ async fn the_same_planting_sent_fifty_times_at_once_is_planted_once() {
     }
     assert_eq!(bench.garden.logbook_says("stood already").await, 1);
 }
+
+#[tokio::test]
+async fn a_pasted_table_is_taken_whole_or_not_at_all() {
+    let bench = Bench::new().await;
+    bench.system(2, "North 2").await;
+    let ines = bench.garden.sign_in("Ines V.", Role::Coordinator).await;
+    let send = async |table: &str| ines.post("/turnovers/import", &[("table", table)]).await;
+    let head = "system,crop,planted_on,turnover_on,next_on,next_crop\n";
+
+    // Every bad row is named, and the good one is not taken either.
+    let bad = format!(
+        "{head}North 1,Basil,2027-02-01,2027-03-10,2027-03-13,Basil\n\
+         North 9,Basil,2027-02-01,,,\n\
+         North 2,,2027-02-01,2027-01-10,,\n"
+    );
+    send(&bad)
+        .await
+        .refused("table", "Line 3, system: There is no system in use called")
+        .says(&[
+            "Line 4, crop: Write a name.",
+            "Line 4, turnover_on: The crop cannot come off before it is planted.",
+            "North 1,Basil,2027-02-01",
+        ]);
+    assert_eq!(bench.garden.logbook_says("stood already").await, 0);
+
+    let good = format!(
+        "{head}North 1,Basil,2027-02-01,2027-03-10,2027-03-13,Basil\nNorth 1,Basil,2027-03-13,2027-04-20,,\n"
+    );
+    assert_eq!(send(&good).await.sent_on(), "/turnovers");
+    ines.get("/turnovers")
+        .await
+        .shows(&["Wed 10 Mar", "Basil, Sat 13 Mar"]);
+
+    // Sent again with another day, only the day moves.
+    let moved = good.replace("2027-03-10", "2027-03-11");
+    assert_eq!(send(&moved).await.sent_on(), "/turnovers");
+    ines.get("/turnovers/1")
+        .await
+        .shows(&["import, line 2", "was Wed 10 Mar"]);
+    assert_eq!(bench.garden.logbook_says("turnover moved").await, 1);
+    assert_eq!(bench.garden.logbook_says("intended").await, 1);
+
+    // What stands already is only taken for a system without a history.
+    send(&format!("{head}North 1,Mint,2027-02-02,,,\n"))
+        .await
+        .refused("table", "Line 2, planted_on: North 1 has a history here");
+    bench.garden.logbook_is_whole().await;
+}

@@ -1,12 +1,14 @@
 //! The pages of turnovers, one file for each thing that is done.
 
+mod import;
 mod list;
 mod moved;
-mod new;
+pub mod new;
 mod off;
 mod one;
 mod plant;
 
+pub use import::{form as import_form, save as import_save};
 pub use list::list;
 pub use moved::{form as move_form, save as move_save};
 pub use new::{form as new_form, save as new_save};
@@ -92,6 +94,7 @@ struct May {
     work: bool,
     /// Add and move turnovers.
     plan: bool,
+    import: bool,
 }
 
 impl May {
@@ -99,6 +102,7 @@ impl May {
         Self {
             work: who.is_at_least(crate::crew::Role::Hand),
             plan: who.is_at_least(crate::crew::Role::Lead),
+            import: who.is_at_least(crate::crew::Role::Coordinator),
         }
     }
 }

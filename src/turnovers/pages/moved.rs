@@ -45,10 +45,7 @@ impl Input {
         let turnover = read_turnover(&mut errors, Some(planting.planted_on), days);
         let reason = errors.take("reason", Note::parse_reason(&self.reason));
         if let Some(turnover) = &turnover {
-            let same = turnover.off_on == planting.turnover_on
-                && turnover.next_on == planting.next_on
-                && turnover.next_crop == planting.next_crop;
-            if same && !errors.any() {
+            if *turnover == planting.turnover() && !errors.any() {
                 errors.add("turnover_on", "These are the days it has now.");
             }
             // What came off keeps the day it was to come off: only the next planting still moves.
