@@ -112,7 +112,7 @@ async fn take_row(
         Err(errors) => {
             let faults = errors.all().iter();
             return Ok(Err(faults
-                .map(|(column, message)| row.fault(*column, message.as_str()))
+                .map(|(column, message)| row.fault(column.as_ref(), message.as_str()))
                 .collect()));
         }
     };
