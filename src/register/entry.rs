@@ -179,6 +179,21 @@ pub fn show_flow_per_minute(flow: VolumeRate, units: Units) -> String {
     )
 }
 
+/// A long measure: '4.7 m' where it is a metre or more, '15.42 ft' in feet.
+pub fn show_long(length: Length, units: Units) -> String {
+    let unit = long(units);
+    if unit.count(length) < 1.0 {
+        return show::length(length, units);
+    }
+    format!("{}\u{a0}{}", trimmed(unit.count(length), 3), unit.symbol())
+}
+
+/// The bore of a tube, to the hundredth of a millimetre.
+pub fn show_bore(bore: Length, units: Units) -> String {
+    let unit = short(units);
+    format!("{}\u{a0}{}", trimmed(unit.count(bore), 2), unit.symbol())
+}
+
 /// A stored length as it would be typed: exact to the millimetre.
 pub fn typed_length(length: Length, unit: LengthUnit) -> String {
     trimmed(unit.count(length), 4)

@@ -143,7 +143,7 @@ fn overflows(parts: &Parts, hold: &Hold, units: Units) -> Vec<Fit> {
                 };
                 overflow_check(&bench, flow.flow())
             });
-            let (name, bore) = (&level.name, show::length(bore.length(), units));
+            let (name, bore) = (&level.name, entry::show_bore(bore.length(), units));
             let brings = entry::show_flow_per_minute(flow.flow(), units);
             match checked {
                 Ok(check) => {
@@ -189,7 +189,10 @@ fn lift(parts: &Parts, hold: &Hold, units: Units) -> Option<Fit> {
             highest = water;
         }
     }
-    let (lift, most) = (show::length(highest, units), show::length(head, units));
+    let (lift, most) = (
+        entry::show_long(highest, units),
+        entry::show_long(head, units),
+    );
     Some(if head > highest {
         fit(
             true,

@@ -308,7 +308,7 @@ impl Hold {
                 format!("bucket test, {}, {}", test.by, full_day(test.tested_on))
             });
             lines.push(Line {
-                label: format!("{}, held in the {}", bench.name, bench.media.words()),
+                label: format!("{}, held in the media", bench.name),
                 working: String::new(),
                 volume: held.water.retained,
                 known,

@@ -5,7 +5,6 @@ use chrono::NaiveDate;
 use super::facts::Facts;
 use super::{PumpKind, entry};
 use crate::ids::{PumpId, SystemId};
-use crate::science::show;
 use crate::science::stored::{MillilitresPerMinute, Millimetres};
 use crate::science::units::Units;
 use crate::site::full_day;
@@ -37,7 +36,9 @@ impl PumpFigures {
         let flow = self
             .max_flow
             .map(|flow| entry::show_flow(flow.flow(), units));
-        let head = self.max_head.map(|head| show::length(head.length(), units));
+        let head = self
+            .max_head
+            .map(|head| entry::show_long(head.length(), units));
         vec![
             ("name", self.name.to_string()),
             ("kind", self.kind.to_string()),

@@ -1,7 +1,7 @@
 //! A tubing run: a length of tube with its purpose. Full of water, it belongs to what a system holds.
 
-use super::Purpose;
 use super::facts::Facts;
+use super::{Purpose, entry};
 use crate::ids::{SystemId, TubingRunId};
 use crate::science::flood::Tube;
 use crate::science::show;
@@ -69,11 +69,11 @@ impl TubingFigures {
 
     /// 'fill, 25 mm bore, 4.7 m'.
     pub fn words(&self, units: Units) -> String {
-        let bore = show::length(self.bore.length(), units);
+        let bore = entry::show_bore(self.bore.length(), units);
         format!(
             "{}, {bore} bore, {}",
             self.purpose,
-            show::length(self.length.length(), units)
+            entry::show_long(self.length.length(), units)
         )
     }
 
@@ -82,8 +82,8 @@ impl TubingFigures {
         vec![
             ("name", self.name.to_string()),
             ("purpose", self.purpose.to_string()),
-            ("bore", show::length(self.bore.length(), units)),
-            ("length", show::length(self.length.length(), units)),
+            ("bore", entry::show_bore(self.bore.length(), units)),
+            ("length", entry::show_long(self.length.length(), units)),
             ("rise", rise.unwrap_or_default()),
         ]
     }

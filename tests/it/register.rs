@@ -114,7 +114,7 @@ async fn a_system_is_entered_page_by_page_and_its_page_says_what_it_holds() {
     }
     let page = ines.get(&system).await;
     page.shows(&[
-        "194.5 L, two benches of expanded clay on one reservoir.",
+        "<i>194.5 L</i>, two benches of expanded clay on one reservoir.",
         "Bench 1, flooded to 120 mm",
         "33.3 L in the media, 7.2 L over it",
         "<i>40.5</i>",
@@ -384,7 +384,7 @@ async fn a_bucket_test_and_a_measured_fill_go_before_usual_and_computed_figures(
         .await
         .shows(&["43.0 % drains, 7.0 % stays wet", "Oda R., 9 January 2027"]);
     oda.get(&system).await.shows(&[
-        "193.2 L, two benches",
+        "<i>193.2 L</i>, two benches",
         "bucket test, Oda R., 9 January 2027",
         "5.5",
     ]);
@@ -567,7 +567,7 @@ async fn what_is_retired_stays_readable_and_is_not_used_anew() {
     // Without bench 2: 40.464 + 2.307 + 7.603 + 62 + 18 = 130.374 L.
     ines.get(&system)
         .await
-        .shows(&["130.4 L, one bench", "Retired: Bench 2"]);
+        .shows(&["<i>130.4 L</i>, one bench", "Retired: Bench 2"]);
     for path in ["/benches/2/change", "/retire/bench/2"] {
         assert_eq!(ines.get(path).await.status, StatusCode::CONFLICT, "{path}");
     }
@@ -756,4 +756,68 @@ async fn a_reader_in_us_units_types_and_reads_them() {
         "media_depth",
         "This reads as 110 in. It must lie from 0.04 in to 59.06 in",
     );
+}
+
+/// By hand: all of 25 L/min (1500 L/h) over an open overflow of 32 mm bore need 38 mm of head by the
+/// orifice formula, so water stands at 120 + 38 = 158 mm. Through 19.05 mm the head is
+/// (32 / 19.05)^4 = 7.96 times as much, 303 mm: over a wall of 200 mm.
+/// The overflow itself holds pi/4 x 19.05 mm x 19.05 mm x 0.9 m = 0.257 L: 176.723 + 0.257 - 170 = 6.98 L run over.
+#[tokio::test]
+async fn what_does_not_fit_is_said_with_its_figures() {
+    let (_garden, ines) = coordinator().await;
+    let system = north_2(&ines).await;
+    ines.get(&system)
+        .await
+        .shows(&["said once the bore of the overflow and the pump&#39;s most flow is entered"]);
+    let pump = |head| {
+        vec![
+            ("name", "Pump"),
+            ("kind", "submersible"),
+            ("max_flow", "1500"),
+            ("max_head", head),
+        ]
+    };
+    let overflow = |bore| {
+        vec![
+            ("name", "Overflow"),
+            ("purpose", "overflow"),
+            ("bore", bore),
+            ("length", "0.9"),
+        ]
+    };
+    ines.post(&format!("{system}/pumps"), &pump("2.4"))
+        .await
+        .sent_on();
+    ines.post(&format!("{system}/tubing"), &overflow("32"))
+        .await
+        .sent_on();
+    ines.get(&system)
+        .await
+        .shows(&[
+            "25 L/min on it, water stands at 158 mm over an open overflow of 32 mm bore, and the wall holds it",
+            "The highest flood level lies 1.36 m over the ground; the pump lifts at most 2.4 m.",
+        ])
+        .does_not_say(&["class=\"late\""]);
+
+    ines.post("/tubing/2", &with_version(overflow("19.05"), "1"))
+        .await
+        .sent_on();
+    ines.post("/pumps/1", &with_version(pump("1.2"), "1"))
+        .await
+        .sent_on();
+    let short = with_version(but(bench("Bench 1", "1.20"), "riser", "20"), "1");
+    ines.post("/benches/1", &short).await.sent_on();
+    let long = with_version(but(bench("Bench 2", "1.60"), "riser", "45"), "1");
+    ines.post("/benches/2", &long).await.sent_on();
+    let small = but(but(reservoir(), "capacity", "170"), "pump_need", "62");
+    ines.post("/reservoirs/1", &with_version(small, "1"))
+        .await
+        .sent_on();
+    ines.get(&system).await.shows(&[
+        "water stands at 423 mm over an open overflow of 19.05 mm bore: too near the rim of the wall, or over it",
+        "the pump lifts at most 1.2 m: it does not get there",
+        "The one that is kept, 20 mm, is too short: media would stay dry",
+        "The one that is kept, 45 mm, is longer: cut it",
+        "a reservoir that takes only 170 L: 6.98 L run over",
+    ]);
 }

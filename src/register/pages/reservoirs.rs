@@ -51,9 +51,7 @@ impl ReservoirForm {
         errors: FormErrors,
     ) -> Self {
         let heel_words = options(HeelKnown::ALL, HeelKnown::code, |known| match known {
-            HeelKnown::Measured => {
-                "measured: pumped until it sucked air, the rest poured out with a jug"
-            }
+            HeelKnown::Measured => "measured with a jug",
             HeelKnown::Usual => "a guess, not measured",
         });
         Self {

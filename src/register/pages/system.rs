@@ -27,7 +27,9 @@ use crate::web::{AppError, Frame, Page, Section};
 #[derive(Debug)]
 pub struct SystemView {
     pub system: System,
-    /// '186 L, two benches of expanded clay'.
+    /// The volume that doses are reckoned for; empty while it is not known.
+    pub volume: String,
+    /// 'two benches of expanded clay on one reservoir'.
     pub lead: String,
     pub facts: SystemFacts,
 }
@@ -93,10 +95,14 @@ impl SystemView {
             .ok_or(AppError::NotFound("system"))?;
         let units = who.site.units;
         let hold = parts.hold();
-        let lead = lead(&parts, hold.as_ref().ok(), units);
+        let lead = lead(&parts, hold.as_ref().ok());
         let in_use = !parts.system.retired;
         Ok(Self {
             system: parts.system.clone(),
+            volume: hold
+                .as_ref()
+                .map(|hold| show::volume(hold.used.volume(), units))
+                .unwrap_or_default(),
             lead,
             facts: SystemFacts {
                 drawing: drawing(&parts, hold.as_ref().ok(), units),
@@ -185,6 +191,10 @@ impl SystemFacts {
         }
     }
 
+    fn long(&self, length: &Millimetres) -> String {
+        entry::show_long(length.length(), self.units)
+    }
+
     /// What the riser must add, once the sum can be made.
     fn riser(&self, bench: &Bench) -> String {
         let place = self
@@ -230,7 +240,7 @@ impl SystemFacts {
         if let Some(head) = figures.max_head {
             words += &format!(
                 ", lifts at most {}",
-                show::length(head.length(), self.units)
+                entry::show_long(head.length(), self.units)
             );
         }
         if let Some(day) = figures.last_teardown {
@@ -302,7 +312,7 @@ fn mark(known: Known) -> &'static str {
     }
 }
 
-fn lead(parts: &Parts, hold: Option<&Hold>, units: Units) -> String {
+fn lead(parts: &Parts, hold: Option<&Hold>) -> String {
     let benches: Vec<&Bench> = parts.benches_in_use().collect();
     let count = benches.len();
     let number = match count {
@@ -323,10 +333,7 @@ fn lead(parts: &Parts, hold: Option<&Hold>, units: Units) -> String {
         .map(|media| format!(" of {}", media.words()))
         .unwrap_or_default();
     match hold {
-        Some(hold) => format!(
-            "{}, {number}{of} on one reservoir.",
-            show::volume(hold.used.volume(), units)
-        ),
+        Some(_) => format!("{number}{of} on one reservoir."),
         None => format!("What it holds is not known yet: {number}{of}."),
     }
 }
