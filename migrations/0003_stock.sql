@@ -24,7 +24,7 @@ create table lot (
     retest_on text check (retest_on glob '????-??-??'),
     kept_in text not null default '',
     -- The yearly loss of strength assumed until the lot is assayed, in thousandths of what is left.
-    loss_permille_per_year integer not null default 20 check (loss_permille_per_year between 0 and 900),
+    loss_permille_per_year integer not null default 20 check (loss_permille_per_year between 0 and 500),
     withdrawn_at text check (withdrawn_at glob '????-??-??T??:??:??Z'),
     withdrawn_reason text,
     created_at text not null check (created_at glob '????-??-??T??:??:??Z'),
@@ -37,7 +37,7 @@ create table lot (
 create table assay (
     id integer primary key not null,
     lot_id integer not null references lot (id),
-    ww_ppm integer not null check (ww_ppm between 1 and 600000),
+    ww_ppm integer not null check (ww_ppm between 1 and 500000),
     method text not null check (method in ('permanganate', 'iodometric', 'supplier certificate', 'other')),
     assayed_on text not null check (assayed_on glob '????-??-??'),
     person_id integer not null references person (id),
@@ -49,7 +49,8 @@ create index assay_by_lot on assay (lot_id, id);
 create trigger assay_is_not_changed before update on assay begin select raise(abort, 'measurements are added to, never changed'); end;
 create trigger assay_is_not_deleted before delete on assay begin select raise(abort, 'measurements are added to, never changed'); end;
 
--- The balance of a lot is the sum of its entries. A count adds the difference it found.
+-- The balance of a lot is the sum of its entries. A count adds the difference it found, a correction the
+-- difference to what its entry should have said.
 create table stock_entry (
     id integer primary key not null,
     lot_id integer not null references lot (id),
@@ -66,6 +67,11 @@ create table stock_entry (
     check (kind not in ('received', 'returned') or change_ml > 0 or corrects is not null),
     check (kind not in ('drawn', 'spilled', 'disposed') or change_ml < 0 or corrects is not null)
 ) strict;
+
+-- Nobody can take what is not there, whoever asks.
+create trigger stock_entry_leaves_nothing_owed before insert on stock_entry
+ when new.change_ml + (select coalesce(sum(change_ml), 0) from stock_entry where lot_id = new.lot_id) < 0
+begin select raise(abort, 'a lot cannot hold less than nothing'); end;
 
 create index stock_entry_by_lot on stock_entry (lot_id, id);
 create index stock_entry_by_cleanout on stock_entry (cleanout_id) where cleanout_id is not null;

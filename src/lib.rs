@@ -25,6 +25,10 @@ pub mod crew;
 
 pub mod register;
 
+pub mod stock;
+
+pub mod methods;
+
 pub mod crops;
 
 pub mod cleanouts;

@@ -4,6 +4,10 @@
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use serde::{Deserialize, Serialize};
 
+pub use crate::methods::{
+    Least, Limit as FrozenLimit, Marks, Phase, ReadingKind, Step as FrozenStep, StepKind,
+};
+
 use super::{MediaWas, TargetSource, Water, at_minute};
 use crate::clock::Moment;
 use crate::ids::{JugId, LotId, MethodVersionId, PersonId, SystemId};
@@ -69,68 +73,6 @@ pub struct FrozenPerson {
     pub name: Name,
 }
 
-crate::words! {
-    /// The phases of a clean-out in their order: nothing is disinfected before it is clean.
-    pub enum Phase {
-        Strip = "strip",
-        Wash = "wash",
-        Dose = "dose",
-        Soak = "soak",
-        Rinse = "rinse",
-        Teardown = "teardown",
-        Refit = "refit",
-        Check = "check",
-    }
-}
-
-crate::words! {
-    pub enum StepKind {
-        /// Done or not.
-        Tick = "tick",
-        /// A measured value.
-        Reading = "reading",
-        /// The pours of the dose sheet.
-        Pours = "pours",
-        /// Begun and ended.
-        Timed = "timed",
-    }
-}
-
-crate::words! {
-    /// Who may do a step.
-    pub enum Least {
-        Anybody = "anybody",
-        Adult = "adult",
-        Concentrate = "concentrate",
-        Electrics = "electrics",
-    }
-}
-
-crate::words! {
-    /// What is measured.
-    pub enum ReadingKind {
-        Peroxide = "peroxide",
-        Ph = "ph",
-        Ec = "ec",
-        Temperature = "temperature",
-        Litres = "litres",
-        FloodSeconds = "flood seconds",
-        DrainSeconds = "drain seconds",
-    }
-}
-
-crate::words! {
-    /// What a step means beyond itself.
-    pub enum Marks {
-        Nothing = "",
-        RiserOn = "riser on",
-        RiserOff = "riser off",
-        Soak = "soak",
-        Rinse = "rinse",
-        FreshFill = "fresh fill",
-    }
-}
-
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FrozenMethod {
     pub version_id: MethodVersionId,
@@ -143,29 +85,6 @@ pub struct FrozenMethod {
     pub rinse_to: Minutes,
     pub steps: Vec<FrozenStep>,
     pub limits: Vec<FrozenLimit>,
-}
-
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct FrozenStep {
-    pub no: i64,
-    pub phase: Phase,
-    pub kind: StepKind,
-    pub text: String,
-    pub caution: String,
-    pub least: Least,
-    pub two_people: bool,
-    pub reading: Option<ReadingKind>,
-    pub minutes: Option<Minutes>,
-    pub marks: Marks,
-}
-
-/// Between what a reading must lie, in thousandths of its unit.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct FrozenLimit {
-    pub reading: ReadingKind,
-    pub at_least_milli: Option<i64>,
-    pub at_most_milli: Option<i64>,
-    pub why: String,
 }
 
 /// The dose sheet as it was signed: the figures for the run, and every line as it stood.

@@ -10,6 +10,8 @@ use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 
 pub use crate::register::MediaWas;
 
+pub use crate::methods::TargetSource;
+
 use crate::ids::{CleanoutId, JugId, LotId, MethodVersionId, PersonId, PlantingId, SystemId};
 use crate::science::stored::{Millilitres, Minutes, TenthsCelsius};
 use crate::science::strength::Strength;
@@ -29,15 +31,6 @@ crate::words! {
         Held = "held",
         Released = "released",
         CalledOff = "called off",
-    }
-}
-
-crate::words! {
-    /// Who says that this strength is right.
-    pub enum TargetSource {
-        Label = "label",
-        Adviser = "adviser",
-        None = "none",
     }
 }
 

@@ -11,6 +11,7 @@ use crate::crew::password::Password;
 use crate::crew::store::{NewPerson, NewSkill};
 use crate::crew::{self, AgeBand, Kind, Role, SkillKind, session};
 use crate::logbook::{self, Author, Entry};
+use crate::methods;
 use crate::science::units::Units;
 use crate::site;
 use crate::site::pages::{parse_zone, zones};
@@ -220,6 +221,7 @@ pub async fn create(
             logbook::write(&mut tx, &author, entry, now).await?;
         }
     }
+    methods::builtin::install(&mut tx, &author, now).await?;
     let cookie = session::begin(&mut tx, person, now, app.config.https).await?;
     tx.commit().await?;
     Ok((jar.add(cookie), Redirect::to("/")).into_response())

@@ -17,3 +17,4 @@ mod logbook;
 mod register;
 mod site;
 mod today;
+mod stock;

@@ -1,0 +1,141 @@
+//! The stock of concentrate: products, lots, what is on hand, and how strong it is today.
+//!
+//! The balance of a lot is the sum of its entries, and entries are only added. What a lot is (sealed,
+//! open, retest due, empty, withdrawn) is never stored: it follows from its dates and its balance.
+
+pub mod assay;
+pub mod ledger;
+pub mod store;
+pub mod strength;
+
+use chrono::NaiveDate;
+
+use crate::ids::{AssayId, LotId, ProductId};
+use crate::science::peroxide::YearlyLoss;
+use crate::science::stored::Millilitres;
+use crate::science::strength::Strength;
+use crate::text::{Name, Note};
+
+crate::words! {
+    /// What acts in a product. Others do not mix with this one and are not dosed here.
+    pub enum Agent {
+        HydrogenPeroxide = "hydrogen peroxide",
+    }
+}
+
+/// A chemical as it is bought.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Product {
+    pub id: ProductId,
+    pub name: Name,
+    pub agent: Agent,
+    /// As printed on the label, with its basis.
+    pub label: Strength,
+    /// Registration or article number, as printed.
+    pub label_reference: String,
+    /// What the label says on use. It wins over anything computed.
+    pub label_says: Note,
+    pub retired: bool,
+    pub version: i64,
+}
+
+/// One delivery of a product, with what its label says, its balance and the assay that counts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lot {
+    pub id: LotId,
+    pub product_id: ProductId,
+    pub product: Name,
+    pub label: Strength,
+    pub label_reference: String,
+    pub label_says: Note,
+    pub code: String,
+    pub received_on: NaiveDate,
+    pub opened_on: Option<NaiveDate>,
+    pub retest_on: Option<NaiveDate>,
+    pub kept_in: String,
+    /// What it is taken to lose in a year.
+    pub loss: YearlyLoss,
+    pub withdrawn: Option<Note>,
+    pub assay: Option<Assay>,
+    /// The sum of its entries.
+    pub on_hand: Millilitres,
+    pub version: i64,
+}
+
+/// A strength that was found by measuring. The newest counts, and it overrides the label.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assay {
+    pub id: AssayId,
+    pub found: Strength,
+    pub how: assay::Method,
+    pub assayed_on: NaiveDate,
+    pub person: Name,
+    pub note: Note,
+}
+
+crate::words! {
+    /// What a lot is.
+    pub enum LotState {
+        Sealed = "sealed",
+        Open = "open",
+        /// Its strength is to be measured again before it is relied on.
+        RetestDue = "retest due",
+        Empty = "empty",
+        Withdrawn = "withdrawn",
+    }
+}
+
+impl Lot {
+    pub fn path(&self) -> String {
+        path(self.id)
+    }
+
+    /// 'lot P-118 of Peroxide 35'.
+    pub fn words(&self) -> String {
+        format!("lot {} of {}", self.code, self.product)
+    }
+
+    /// What it is on a day. What is gone is empty, whatever its dates say.
+    pub fn state(&self, today: NaiveDate) -> LotState {
+        if self.withdrawn.is_some() {
+            LotState::Withdrawn
+        } else if self.on_hand.get() == 0 {
+            LotState::Empty
+        } else if self.retest_on.is_some_and(|due| due <= today) {
+            LotState::RetestDue
+        } else if self.opened_on.is_some() {
+            LotState::Open
+        } else {
+            LotState::Sealed
+        }
+    }
+
+    /// Why nothing is drawn from it, if there is a reason. A retest that is due is warned about; it
+    /// does not forbid.
+    pub fn unusable(&self, today: NaiveDate) -> Option<String> {
+        match self.state(today) {
+            LotState::Withdrawn => Some(format!("Lot {} was withdrawn.", self.code)),
+            LotState::Empty => Some(format!("Lot {} is empty.", self.code)),
+            LotState::Sealed | LotState::Open | LotState::RetestDue => None,
+        }
+    }
+}
+
+/// Where a lot is found.
+pub fn path(id: LotId) -> String {
+    format!("/stock/lots/{id}")
+}
+
+/// The code printed on a delivery: one line, 1 to 40 characters.
+pub fn parse_code(typed: &str) -> Result<String, String> {
+    let code = typed.trim();
+    match code.chars().count() {
+        0 => Err("Write the lot code from the can.".to_owned()),
+        1..=40 if !code.chars().any(char::is_control) => Ok(code.to_owned()),
+        1..=40 => Err("Write it on one line, without control characters.".to_owned()),
+        n => Err(format!("Write at most 40 characters; this has {n}.")),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,266 @@
+//! The SQL of lots and their assays.
+
+use anyhow::Context;
+use chrono::NaiveDate;
+use sqlx::SqliteConnection;
+
+use super::touched;
+use crate::clock::Moment;
+use crate::db::WriteTx;
+use crate::ids::{AssayId, LotId, PersonId, ProductId};
+use crate::science::peroxide::YearlyLoss;
+use crate::science::quantity::MassFraction;
+use crate::science::stored::{Millilitres, Permille};
+use crate::science::strength::{Basis, Strength};
+use crate::stock::assay::Method;
+use crate::stock::{Assay, Lot};
+use crate::text::{Name, Note};
+
+/// A delivery. Its first entry is written with it, in the same transaction.
+#[derive(Clone, Debug)]
+pub struct NewLot {
+    pub product_id: ProductId,
+    pub code: String,
+    pub received_on: NaiveDate,
+    pub opened_on: Option<NaiveDate>,
+    pub retest_on: Option<NaiveDate>,
+    pub kept_in: String,
+    pub loss: YearlyLoss,
+}
+
+/// What of a lot can be changed afterwards.
+#[derive(Clone, Debug)]
+pub struct LotChange {
+    pub opened_on: Option<NaiveDate>,
+    pub retest_on: Option<NaiveDate>,
+    pub kept_in: String,
+    pub loss: YearlyLoss,
+}
+
+/// A strength that was found.
+#[derive(Clone, Debug)]
+pub struct NewAssay {
+    pub found: MassFraction,
+    pub how: Method,
+    pub assayed_on: NaiveDate,
+    pub note: Note,
+}
+
+fn permille(loss: YearlyLoss) -> anyhow::Result<Permille> {
+    Ok(Permille::nearest(loss.get())?)
+}
+
+pub async fn insert_lot(tx: &mut WriteTx, new: &NewLot, at: Moment) -> anyhow::Result<LotId> {
+    let loss = permille(new.loss)?;
+    let id = sqlx::query_scalar!(
+        r#"insert into lot (product_id, code, received_on, opened_on, retest_on, kept_in, loss_permille_per_year, created_at)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) returning id as "id!: LotId""#,
+        new.product_id, new.code, new.received_on, new.opened_on, new.retest_on, new.kept_in, loss, at,
+    )
+    .fetch_one(tx.conn())
+    .await?;
+    Ok(id)
+}
+
+/// Changes a lot. False when it was changed since it was read.
+pub async fn change_lot(
+    tx: &mut WriteTx,
+    id: LotId,
+    version: i64,
+    change: &LotChange,
+) -> anyhow::Result<bool> {
+    let loss = permille(change.loss)?;
+    let done = sqlx::query!(
+        "update lot set opened_on = ?3, retest_on = ?4, kept_in = ?5, loss_permille_per_year = ?6, version = version + 1
+          where id = ?1 and version = ?2",
+        id, version, change.opened_on, change.retest_on, change.kept_in, loss,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(touched(&done))
+}
+
+/// Withdraws a lot for good. False when somebody did so before.
+pub async fn withdraw(
+    tx: &mut WriteTx,
+    id: LotId,
+    reason: &Note,
+    at: Moment,
+) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update lot set withdrawn_at = ?2, withdrawn_reason = ?3, version = version + 1 where id = ?1 and withdrawn_at is null",
+        id, at, reason,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(touched(&done))
+}
+
+pub async fn insert_assay(
+    tx: &mut WriteTx,
+    lot: LotId,
+    new: &NewAssay,
+    person: PersonId,
+    at: Moment,
+) -> sqlx::Result<AssayId> {
+    let ww_ppm = (new.found.get() * 1e6).round() as i64;
+    sqlx::query_scalar!(
+        r#"insert into assay (lot_id, ww_ppm, method, assayed_on, person_id, at, note)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7) returning id as "id!: AssayId""#,
+        lot,
+        ww_ppm,
+        new.how,
+        new.assayed_on,
+        person,
+        at,
+        new.note,
+    )
+    .fetch_one(tx.conn())
+    .await
+}
+
+struct AssayRow {
+    id: AssayId,
+    ww_ppm: i64,
+    how: Method,
+    assayed_on: NaiveDate,
+    person: Name,
+    note: Note,
+}
+
+impl TryFrom<AssayRow> for Assay {
+    type Error = anyhow::Error;
+
+    fn try_from(row: AssayRow) -> anyhow::Result<Self> {
+        Ok(Self {
+            id: row.id,
+            found: Strength::new(row.ww_ppm as f64 / 10_000.0, Basis::PercentWw)?,
+            how: row.how,
+            assayed_on: row.assayed_on,
+            person: row.person,
+            note: row.note,
+        })
+    }
+}
+
+/// Every assay of a lot; the first one counts.
+pub async fn assays(conn: &mut SqliteConnection, lot: LotId) -> anyhow::Result<Vec<Assay>> {
+    let rows = sqlx::query_as!(
+        AssayRow,
+        r#"select a.id as "id!: AssayId", a.ww_ppm, a.method as "how: Method", a.assayed_on as "assayed_on: NaiveDate",
+                  p.name as "person: Name", a.note as "note: Note"
+             from assay a join person p on p.id = a.person_id
+            where a.lot_id = ?1 order by a.assayed_on desc, a.id desc"#,
+        lot,
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(Assay::try_from).collect()
+}
+
+struct Row {
+    id: LotId,
+    code: String,
+    received_on: NaiveDate,
+    opened_on: Option<NaiveDate>,
+    retest_on: Option<NaiveDate>,
+    kept_in: String,
+    loss: Permille,
+    withdrawn_reason: Option<Note>,
+    version: i64,
+    on_hand: Millilitres,
+    product_id: ProductId,
+    product: Name,
+    strength_value: f64,
+    strength_basis: Basis,
+    label_reference: String,
+    label_says: Note,
+    assay_id: Option<AssayId>,
+    ww_ppm: Option<i64>,
+    how: Option<Method>,
+    assayed_on: Option<NaiveDate>,
+    person: Option<Name>,
+    assay_note: Option<Note>,
+}
+
+impl TryFrom<Row> for Lot {
+    type Error = anyhow::Error;
+
+    fn try_from(row: Row) -> anyhow::Result<Self> {
+        let found = (
+            row.assay_id,
+            row.ww_ppm,
+            row.how,
+            row.assayed_on,
+            row.person,
+            row.assay_note,
+        );
+        let assay = match found {
+            (Some(id), Some(ww_ppm), Some(how), Some(assayed_on), Some(person), Some(note)) => {
+                let row = AssayRow {
+                    id,
+                    ww_ppm,
+                    how,
+                    assayed_on,
+                    person,
+                    note,
+                };
+                Some(Assay::try_from(row)?)
+            }
+            _ => None,
+        };
+        Ok(Self {
+            id: row.id,
+            product_id: row.product_id,
+            label: Strength::new(row.strength_value, row.strength_basis)
+                .with_context(|| format!("the label of {}", row.product))?,
+            product: row.product,
+            label_reference: row.label_reference,
+            label_says: row.label_says,
+            code: row.code,
+            received_on: row.received_on,
+            opened_on: row.opened_on,
+            retest_on: row.retest_on,
+            kept_in: row.kept_in,
+            loss: YearlyLoss::new(row.loss.share())?,
+            withdrawn: row.withdrawn_reason,
+            assay,
+            on_hand: row.on_hand,
+            version: row.version,
+        })
+    }
+}
+
+/// Every lot with its balance and the assay that counts: by product, the oldest delivery first, as it
+/// is best used up.
+pub async fn with_balance(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Lot>> {
+    select(conn, None).await
+}
+
+pub async fn by_id(conn: &mut SqliteConnection, id: LotId) -> anyhow::Result<Option<Lot>> {
+    Ok(select(conn, Some(id)).await?.pop())
+}
+
+async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Result<Vec<Lot>> {
+    let rows = sqlx::query_as!(
+        Row,
+        r#"select l.id as "id!: LotId", l.code, l.received_on as "received_on: NaiveDate",
+                  l.opened_on as "opened_on: NaiveDate", l.retest_on as "retest_on: NaiveDate", l.kept_in,
+                  l.loss_permille_per_year as "loss: Permille", l.withdrawn_reason as "withdrawn_reason: Note", l.version,
+                  (select coalesce(sum(e.change_ml), 0) from stock_entry e where e.lot_id = l.id) as "on_hand!: Millilitres",
+                  p.id as "product_id!: ProductId", p.name as "product: Name", p.strength_value,
+                  p.strength_basis as "strength_basis: Basis", p.label_reference, p.label_says as "label_says: Note",
+                  a.id as "assay_id?: AssayId", a.ww_ppm as "ww_ppm?", a.method as "how?: Method",
+                  a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note"
+             from lot l
+             join product p on p.id = l.product_id
+             left join assay a on a.id = (select n.id from assay n where n.lot_id = l.id order by n.assayed_on desc, n.id desc limit 1)
+             left join person w on w.id = a.person_id
+            where ?1 is null or l.id = ?1
+            order by p.name, l.received_on, l.id"#,
+        id,
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(Lot::try_from).collect()
+}

@@ -1,0 +1,129 @@
+//! The SQL of products.
+
+use anyhow::Context;
+use sqlx::SqliteConnection;
+
+use super::touched;
+use crate::clock::Moment;
+use crate::db::WriteTx;
+use crate::ids::ProductId;
+use crate::science::strength::{Basis, Strength};
+use crate::stock::{Agent, Product};
+use crate::text::{Name, Note};
+
+/// What a product is entered or changed with.
+#[derive(Clone, Debug)]
+pub struct NewProduct {
+    pub name: Name,
+    pub label: Strength,
+    pub label_reference: String,
+    pub label_says: Note,
+}
+
+pub async fn insert_product(tx: &mut WriteTx, new: &NewProduct) -> sqlx::Result<ProductId> {
+    let (value, basis) = (new.label.value(), new.label.basis());
+    sqlx::query_scalar!(
+        r#"insert into product (name, agent, strength_value, strength_basis, label_reference, label_says)
+           values (?1, ?2, ?3, ?4, ?5, ?6) returning id as "id!: ProductId""#,
+        new.name, Agent::HydrogenPeroxide, value, basis, new.label_reference, new.label_says,
+    )
+    .fetch_one(tx.conn())
+    .await
+}
+
+/// Changes a product. False when it was changed since it was read.
+pub async fn change_product(
+    tx: &mut WriteTx,
+    id: ProductId,
+    version: i64,
+    new: &NewProduct,
+) -> sqlx::Result<bool> {
+    let (value, basis) = (new.label.value(), new.label.basis());
+    let done = sqlx::query!(
+        "update product set name = ?3, strength_value = ?4, strength_basis = ?5, label_reference = ?6, label_says = ?7,
+                version = version + 1
+          where id = ?1 and version = ?2",
+        id, version, new.name, value, basis, new.label_reference, new.label_says,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(touched(&done))
+}
+
+/// Takes a product out of the list to receive from, or puts it back.
+pub async fn retire_product(
+    tx: &mut WriteTx,
+    id: ProductId,
+    retired_at: Option<Moment>,
+) -> sqlx::Result<()> {
+    sqlx::query!(
+        "update product set retired_at = ?2, version = version + 1 where id = ?1",
+        id,
+        retired_at,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// The columns of a product, as they lie.
+struct Row {
+    id: ProductId,
+    name: Name,
+    agent: Agent,
+    strength_value: f64,
+    strength_basis: Basis,
+    label_reference: String,
+    label_says: Note,
+    retired: bool,
+    version: i64,
+}
+
+impl TryFrom<Row> for Product {
+    type Error = anyhow::Error;
+
+    fn try_from(row: Row) -> anyhow::Result<Self> {
+        Ok(Self {
+            label: Strength::new(row.strength_value, row.strength_basis)
+                .with_context(|| format!("the label of {}", row.name))?,
+            id: row.id,
+            name: row.name,
+            agent: row.agent,
+            label_reference: row.label_reference,
+            label_says: row.label_says,
+            retired: row.retired,
+            version: row.version,
+        })
+    }
+}
+
+/// Every product, retired ones last.
+pub async fn products(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Product>> {
+    let rows = sqlx::query_as!(
+        Row,
+        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: Agent", strength_value,
+                  strength_basis as "strength_basis: Basis", label_reference, label_says as "label_says: Note",
+                  retired_at is not null as "retired!: bool", version
+             from product order by retired_at is not null, name"#
+    )
+    .fetch_all(conn)
+    .await?;
+    rows.into_iter().map(Product::try_from).collect()
+}
+
+pub async fn product(
+    conn: &mut SqliteConnection,
+    id: ProductId,
+) -> anyhow::Result<Option<Product>> {
+    let row = sqlx::query_as!(
+        Row,
+        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: Agent", strength_value,
+                  strength_basis as "strength_basis: Basis", label_reference, label_says as "label_says: Note",
+                  retired_at is not null as "retired!: bool", version
+             from product where id = ?1"#,
+        id,
+    )
+    .fetch_optional(conn)
+    .await?;
+    row.map(Product::try_from).transpose()
+}
