@@ -16,5 +16,5 @@ mod house;
 mod logbook;
 mod register;
 mod site;
-mod today;
 mod stock;
+mod today;
