@@ -191,8 +191,17 @@ impl SystemFacts {
         }
     }
 
-    fn long(&self, length: &Millimetres) -> String {
-        entry::show_long(length.length(), self.units)
+    /// '1.2 by 0.6 m'.
+    fn size(&self, bench: &Bench) -> String {
+        let unit = entry::long(self.units);
+        let count = |length: Millimetres| entry::typed_length(length.length(), unit);
+        let figures = &bench.figures;
+        format!(
+            "{} by {}\u{a0}{}",
+            count(figures.length),
+            count(figures.width),
+            unit.symbol()
+        )
     }
 
     /// What the riser must add, once the sum can be made.
