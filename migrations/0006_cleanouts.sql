@@ -15,6 +15,10 @@ create table cleanout (
     length_min integer not null check (length_min between 1 and 20160),
     -- Booked to.
     person_id integer references person (id),
+    -- Who pours the concentrate: an adult with the skill for it on that day.
+    pours_person_id integer references person (id),
+    -- Who else takes part, as 'group 7B from the rinse on'.
+    others text not null default '' check (length(others) <= 200),
     -- What the dose sheet is worked from; chosen before the card is issued.
     lot_id integer references lot (id),
     jug_id integer references jug (id),

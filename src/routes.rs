@@ -17,6 +17,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
+use crate::cleanouts as jobs;
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::register::pages as register;
 use crate::state::App;
@@ -298,6 +299,52 @@ pub fn table() -> Vec<Route> {
             "/retire/{what}/{id}",
             Signed(Coordinator),
             register::retire::retire,
+        ),
+        // clean-outs
+        get("/clean-outs", Signed(Viewer), jobs::pages::list),
+        post("/clean-outs", Signed(Lead), jobs::propose::create),
+        get("/clean-outs/new", Signed(Lead), jobs::propose::form),
+        get("/clean-outs/{id}", Signed(Viewer), jobs::pages::one),
+        get(
+            "/clean-outs/{id}/dose",
+            Signed(Viewer),
+            jobs::sheet_pages::sheet,
+        ),
+        get(
+            "/clean-outs/{id}/card",
+            Signed(Viewer),
+            jobs::card_pages::card,
+        ),
+        get(
+            "/clean-outs/{id}/booking",
+            Signed(Lead),
+            jobs::booking_pages::form,
+        ),
+        post(
+            "/clean-outs/{id}/booking",
+            Signed(Lead),
+            jobs::booking_pages::save,
+        ),
+        get(
+            "/clean-outs/{id}/choices",
+            Signed(Lead),
+            jobs::choices_pages::form,
+        ),
+        post(
+            "/clean-outs/{id}/choices",
+            Signed(Lead),
+            jobs::choices_pages::save,
+        ),
+        post("/clean-outs/{id}/issue", Signed(Lead), jobs::issue::issue),
+        get(
+            "/clean-outs/{id}/call-off",
+            Signed(Lead),
+            jobs::issue::call_off_form,
+        ),
+        post(
+            "/clean-outs/{id}/call-off",
+            Signed(Lead),
+            jobs::issue::call_off,
         ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),

@@ -1,7 +1,7 @@
 //! The card as it is issued: method, volumes, lot and dose, frozen. Whoever changes the register
 //! afterwards does not change what was signed.
 
-use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 pub use crate::methods::{
@@ -17,6 +17,7 @@ use crate::science::stored::{Grams, Millilitres, Millimetres, Minutes, TenthsCel
 use crate::science::strength::Strength;
 use crate::science::units::Units;
 use crate::science::{peroxide, water};
+use crate::site::bands;
 use crate::text::Name;
 
 /// The form of the JSON in which cards are kept. A changed form gets the next number, and the old
@@ -36,7 +37,12 @@ pub struct FrozenCard {
     /// Minutes after midnight, on the site's wall clock.
     pub starts_min: i64,
     pub length: Minutes,
+    /// On the wall clock, as the hours of the site were.
+    pub ends: NaiveDateTime,
     pub booked: FrozenPerson,
+    /// Who pours the concentrate.
+    pub pours: FrozenPerson,
+    pub others: String,
     pub issued_by: FrozenPerson,
     pub issued_at: Moment,
     pub method: FrozenMethod,
@@ -62,9 +68,11 @@ pub struct FrozenBench {
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FrozenPlanting {
-    pub crop: String,
+    pub crop: Name,
+    pub planted_on: NaiveDate,
     pub comes_off: Option<NaiveDate>,
     pub next_on: Option<NaiveDate>,
+    pub next_crop: Option<Name>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -113,7 +121,7 @@ pub struct FrozenDose {
     pub batches: Vec<FrozenBatch>,
     /// What the rounded pours give.
     pub gives: Strength,
-    /// How far over the level of the heel the reservoir stands with the water, and with the whole mix.
+    /// Heights over the reservoir's floor with the water in, and with the concentrate too, pump off.
     pub levels: Option<FrozenLevels>,
     /// The least and the most the solution may be, where the volume is known as a range only.
     pub range: Option<(Strength, Strength)>,
@@ -121,6 +129,8 @@ pub struct FrozenDose {
     pub lines: Vec<FrozenLine>,
     pub label_rule: FrozenRule,
     pub hazards: FrozenHazards,
+    /// What would come off if all of it broke down.
+    pub oxygen: String,
     pub warnings: Vec<String>,
     pub density_model: String,
 }
@@ -178,18 +188,33 @@ pub struct FrozenRule {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FrozenHazards {
     pub rule_set: String,
-    pub concentrate: FrozenHazard,
-    pub solution: FrozenHazard,
+    /// None where the table of the site has no band for the strength.
+    pub concentrate: Option<FrozenHazard>,
+    pub solution: Option<FrozenHazard>,
 }
 
+/// One dated band of a rule set, as it was looked up.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FrozenHazard {
+    /// The strength that was looked up, worked out and never typed.
+    pub percent_ww: f64,
+    /// 'Danger', 'Warning', or nothing.
     pub signal_word: String,
     pub classes: String,
-    pub statements: String,
-    pub pictograms: String,
+    pub statements: Vec<String>,
+    pub pictograms: Vec<String>,
     pub source: String,
     pub in_force_from: NaiveDate,
+}
+
+impl FrozenHazard {
+    /// 'H318, can blind: damages eyes for good', one a statement.
+    pub fn statements_in_words(&self) -> Vec<String> {
+        let codes = self.statements.iter();
+        codes
+            .map(|code| format!("{code}, {}", bands::statement_words(code)))
+            .collect()
+    }
 }
 
 /// A pour with its place in the whole dose.
@@ -206,10 +231,6 @@ pub struct Pour {
 impl FrozenCard {
     pub fn starts(&self) -> NaiveDateTime {
         at_minute(self.starts_on, self.starts_min)
-    }
-
-    pub fn ends(&self) -> NaiveDateTime {
-        self.starts() + TimeDelta::minutes(self.length.get())
     }
 
     pub fn step(&self, no: i64) -> Option<&FrozenStep> {

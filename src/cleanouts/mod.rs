@@ -3,8 +3,21 @@
 //! What is decided here is pure. A change of state is a function that returns the new state or a
 //! refusal that names what is missing; what a card was issued with is frozen with it.
 
+pub mod booking;
+pub mod booking_pages;
 pub mod card;
+pub mod card_pages;
+pub mod choices;
+pub mod choices_pages;
+pub mod code;
+pub mod dose;
+pub mod given;
+pub mod issue;
+pub mod pages;
+pub mod propose;
+pub mod sheet_pages;
 pub mod store;
+pub mod week;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 
@@ -12,9 +25,11 @@ pub use crate::register::MediaWas;
 
 pub use crate::methods::TargetSource;
 
+use crate::crops::gap;
 use crate::ids::{CleanoutId, JugId, LotId, MethodVersionId, PersonId, PlantingId, SystemId};
 use crate::science::stored::{Millilitres, Minutes, TenthsCelsius};
 use crate::science::strength::Strength;
+use crate::site::Hours;
 use crate::text::{Name, Note};
 
 crate::words! {
@@ -47,6 +62,17 @@ crate::words! {
 }
 
 impl Water {
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::ReverseOsmosis => "reverse osmosis",
+            Self::Distilled => "distilled",
+            Self::Deionised => "deionised",
+            Self::Rain => "rain water",
+            Self::Mains => "mains water",
+            Self::Other => "other water",
+        }
+    }
+
     /// Whether it is free of the metals and the organic matter that break peroxide down.
     pub fn is_purified(self) -> bool {
         matches!(
@@ -167,6 +193,11 @@ pub struct Cleanout {
     pub length: Minutes,
     pub person_id: Option<PersonId>,
     pub person_name: Option<Name>,
+    /// Who pours the concentrate.
+    pub pours_id: Option<PersonId>,
+    pub pours_name: Option<Name>,
+    /// Who else takes part.
+    pub others: String,
     /// Chosen for the dose.
     pub lot_id: Option<LotId>,
     pub jug_id: Option<JugId>,
@@ -186,14 +217,19 @@ impl Cleanout {
         path(self.id)
     }
 
+    /// '27-0042, North 2', as the logbook calls it.
+    pub fn subject(&self) -> String {
+        format!("{}, {}", self.number, self.system_name)
+    }
+
     /// When it starts, on the site's wall clock.
     pub fn starts(&self) -> NaiveDateTime {
         at_minute(self.starts_on, self.starts_min)
     }
 
-    /// When it ends if it runs through, on the site's wall clock.
-    pub fn ends(&self) -> NaiveDateTime {
-        self.starts() + TimeDelta::minutes(self.length.get())
+    /// When it ends: one that begins in working hours stops for the night.
+    pub fn ends(&self, hours: &Hours) -> NaiveDateTime {
+        ends(self.starts(), hours, self.length)
     }
 }
 
@@ -205,6 +241,12 @@ pub fn path(id: CleanoutId) -> String {
 /// A minute of a day on the wall clock.
 pub fn at_minute(day: NaiveDate, minute: i64) -> NaiveDateTime {
     day.and_time(NaiveTime::MIN) + TimeDelta::minutes(minute)
+}
+
+/// When a job ends on the wall clock, with nights and days off left out.
+pub fn ends(starts: NaiveDateTime, hours: &Hours, length: Minutes) -> NaiveDateTime {
+    gap::ends(starts, hours, length.get())
+        .unwrap_or_else(|| starts + TimeDelta::minutes(length.get()))
 }
 
 /// The number after the last one of a year: '27-0042'.

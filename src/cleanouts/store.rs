@@ -4,7 +4,9 @@ use anyhow::Context;
 use chrono::{Datelike, NaiveDate};
 use sqlx::SqliteConnection;
 
+use super::booking::Booking;
 use super::card::FrozenCard;
+use super::choices::Choices;
 use super::{Cleanout, MediaWas, State, TargetSource, Water, number_after};
 use crate::clock::Moment;
 use crate::db::WriteTx;
@@ -27,6 +29,9 @@ struct Row {
     length_min: Minutes,
     person_id: Option<PersonId>,
     person_name: Option<Name>,
+    pours_person_id: Option<PersonId>,
+    pours_name: Option<Name>,
+    others: String,
     lot_id: Option<LotId>,
     jug_id: Option<JugId>,
     target_value: f64,
@@ -61,6 +66,9 @@ impl TryFrom<Row> for Cleanout {
             length: row.length_min,
             person_id: row.person_id,
             person_name: row.person_name,
+            pours_id: row.pours_person_id,
+            pours_name: row.pours_name,
+            others: row.others,
             lot_id: row.lot_id,
             jug_id: row.jug_id,
             target_source: row.target_source,
@@ -94,7 +102,8 @@ pub async fn wanted(conn: &mut SqliteConnection, wanted: Wanted) -> anyhow::Resu
                   c.planting_id as "planting_id: PlantingId", c.method_version_id as "method_version_id: MethodVersionId",
                   c.state as "state: State", c.starts_on as "starts_on: NaiveDate", c.starts_min,
                   c.length_min as "length_min: Minutes", c.person_id as "person_id: PersonId",
-                  p.name as "person_name?: Name", c.lot_id as "lot_id: LotId", c.jug_id as "jug_id: JugId",
+                  p.name as "person_name?: Name", c.pours_person_id as "pours_person_id: PersonId",
+                  q.name as "pours_name?: Name", c.others, c.lot_id as "lot_id: LotId", c.jug_id as "jug_id: JugId",
                   c.target_value, c.target_basis as "target_basis: Basis", c.target_source as "target_source: TargetSource",
                   c.target_reference, c.solution_tenths_celsius as "solution_tenths_celsius: TenthsCelsius",
                   c.water as "water: Water", c.water_on_hand_ml as "water_on_hand_ml: Millilitres",
@@ -103,6 +112,7 @@ pub async fn wanted(conn: &mut SqliteConnection, wanted: Wanted) -> anyhow::Resu
              join system s on s.id = c.system_id
              join room r on r.id = s.room_id
              left join person p on p.id = c.person_id
+             left join person q on q.id = c.pours_person_id
             where (?1 is null or c.id = ?1)
               and (?2 is null or c.system_id = ?2)
               and (?3 is null or c.planting_id = ?3)
@@ -202,6 +212,82 @@ pub async fn set_state(tx: &mut WriteTx, cleanout: &Cleanout, to: State) -> sqlx
     )
     .execute(tx.conn())
     .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Writes who does it and when. False when somebody else changed it meanwhile.
+pub async fn book(
+    tx: &mut WriteTx,
+    cleanout: &Cleanout,
+    to: State,
+    booking: &Booking,
+) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update cleanout set state = ?1, starts_on = ?2, starts_min = ?3, person_id = ?4, pours_person_id = ?5,
+                             others = ?6, version = version + 1
+          where id = ?7 and version = ?8",
+        to, booking.starts_on, booking.starts_min, booking.person, booking.pours, booking.others,
+        cleanout.id, booking.version,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Writes what the dose is worked from. False when somebody else changed it meanwhile.
+pub async fn choose(tx: &mut WriteTx, id: CleanoutId, choices: &Choices) -> sqlx::Result<bool> {
+    let (value, basis) = (choices.target.value(), choices.target.basis());
+    let done = sqlx::query!(
+        "update cleanout set lot_id = ?1, jug_id = ?2, target_value = ?3, target_basis = ?4, target_source = ?5,
+                             target_reference = ?6, solution_tenths_celsius = ?7, water = ?8, water_on_hand_ml = ?9,
+                             media_was = ?10, version = version + 1
+          where id = ?11 and version = ?12",
+        choices.lot, choices.jug, value, basis, choices.target_source, choices.target_reference,
+        choices.temperature, choices.water, choices.water_on_hand, choices.media_was, id, choices.version,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Chooses what there is only one of, when it is proposed.
+pub async fn preset(
+    tx: &mut WriteTx,
+    id: CleanoutId,
+    lot: Option<LotId>,
+    jug: Option<JugId>,
+) -> sqlx::Result<()> {
+    sqlx::query!(
+        "update cleanout set lot_id = ?2, jug_id = ?3 where id = ?1",
+        id,
+        lot,
+        jug
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// What was poured for it so far, in millilitres.
+pub async fn poured(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<i64> {
+    sqlx::query_scalar!(
+        r#"select coalesce(sum(poured_ml), 0) as "sum!: i64" from pour where cleanout_id = ?1"#,
+        id,
+    )
+    .fetch_one(conn)
+    .await
+}
+
+/// Calls it off, with why.
+pub async fn call_off(tx: &mut WriteTx, cleanout: &Cleanout, reason: &Note) -> sqlx::Result<bool> {
+    let done =
+        sqlx::query!(
+        "update cleanout set state = 'called off', called_off_reason = ?1, version = version + 1
+          where id = ?2 and state = ?3",
+        reason, cleanout.id, cleanout.state,
+    )
+        .execute(tx.conn())
+        .await?;
     Ok(done.rows_affected() == 1)
 }
 

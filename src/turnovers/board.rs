@@ -8,7 +8,7 @@ use sqlx::SqliteConnection;
 
 use crate::cleanouts::{self, Cleanout, State};
 use crate::clock::Moment;
-use crate::crops::gap::{self, Gap, Misfit};
+use crate::crops::gap::{Gap, Misfit};
 use crate::crops::standing::{Facts, Job, Reached, SystemState, system_state};
 use crate::crops::{self, Planting};
 use crate::drawings::tide;
@@ -268,8 +268,7 @@ impl Stand {
 
     /// When a clean-out ends, working hours as they are.
     pub fn ends(&self, cleanout: &Cleanout) -> NaiveDateTime {
-        gap::ends(cleanout.starts(), &self.hours, cleanout.length.get())
-            .unwrap_or_else(|| cleanout.ends())
+        cleanout.ends(&self.hours)
     }
 
     /// The gap that a clean-out was made for.

@@ -9,6 +9,7 @@
 
 mod garden;
 
+mod cleanouts;
 mod crew;
 mod crops;
 

@@ -1,0 +1,181 @@
+//! The page on which a clean-out is booked, or booked anew.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use serde_json::json;
+use sqlx::SqliteConnection;
+
+use super::booking::{Around, Booking, BookingInput, Crew};
+use super::pages::{found, planting_of};
+use super::{Cleanout, given, store};
+use crate::crew::Who;
+use crate::crops::gap::length_words;
+use crate::ids::CleanoutId;
+use crate::logbook::{self, Entry};
+use crate::site::clock_words;
+use crate::state::App;
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+
+#[derive(Template)]
+#[template(path = "cleanouts/booking.html")]
+struct BookingPage {
+    frame: Frame,
+    cleanout: Cleanout,
+    input: BookingInput,
+    errors: FormErrors,
+    people: Vec<(String, String)>,
+    pouring: Vec<(String, String)>,
+    length: String,
+    gap: String,
+}
+
+async fn page(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    cleanout: Cleanout,
+    crew: &Crew,
+    input: BookingInput,
+    errors: FormErrors,
+) -> Result<BookingPage, AppError> {
+    let day = input.starts_on.parse().unwrap_or(cleanout.starts_on);
+    let gap = planting_of(conn, &cleanout).await?.and_then(|planting| {
+        let gap = planting.gap()?;
+        Some(match gap.next_on {
+            Some(next) => format!(
+                "{} comes off on {}; the next planting is on {}.",
+                planting.crop,
+                words(gap.off_on),
+                words(next)
+            ),
+            None => format!(
+                "{} comes off on {}; no next planting yet.",
+                planting.crop,
+                words(gap.off_on)
+            ),
+        })
+    });
+    let first = |empty: &str, mut list: Vec<(String, String)>| {
+        list.insert(0, (String::new(), empty.to_owned()));
+        list
+    };
+    Ok(BookingPage {
+        frame: who.frame(Section::Cleanouts),
+        people: first("Choose", crew.bookable(day)),
+        pouring: first("Whoever is booked, where they may", crew.pouring(day)),
+        length: length_words(cleanout.length.get()),
+        gap: gap.unwrap_or_default(),
+        cleanout,
+        input,
+        errors,
+    })
+}
+
+fn words(day: chrono::NaiveDate) -> String {
+    crate::site::day_words(day)
+}
+
+pub async fn form(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<CleanoutId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let cleanout = found(&mut conn, id).await?;
+    cleanout
+        .state
+        .changed()
+        .map_err(|no| AppError::Conflict(no.to_string()))?;
+    let crew = given::crew_of(&mut conn).await?;
+    let text = |id: Option<crate::ids::PersonId>| id.map(|id| id.to_string()).unwrap_or_default();
+    let input = BookingInput {
+        starts_on: cleanout.starts_on.to_string(),
+        starts_at: clock_words(cleanout.starts_min),
+        person: text(cleanout.person_id),
+        pours: text(cleanout.pours_id),
+        others: cleanout.others.clone(),
+        version: cleanout.version.to_string(),
+    };
+    Ok(Page(
+        page(
+            &mut conn,
+            &who,
+            cleanout,
+            &crew,
+            input,
+            FormErrors::default(),
+        )
+        .await?,
+    ))
+}
+
+pub async fn save(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<CleanoutId>,
+    Form { input, once }: Form<BookingInput>,
+) -> Result<Response, AppError> {
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&once).await?;
+    let cleanout = found(tx.conn(), id).await?;
+    let to = cleanout
+        .state
+        .booked()
+        .map_err(|no| AppError::Conflict(no.to_string()))?;
+    let crew = given::crew_of(tx.conn()).await?;
+    let planting = planting_of(tx.conn(), &cleanout).await?;
+    let around = Around {
+        today: who.site.today(now),
+        gap: planting.and_then(|planting| planting.gap()),
+        hours: who.site.hours,
+        length: cleanout.length,
+        crew: &crew,
+    };
+    let booking = match input.check(&around) {
+        Ok(booking) => booking,
+        Err(errors) => {
+            let page = page(tx.conn(), &who, cleanout, &crew, input, errors).await?;
+            return Ok(Refused(page).into_response());
+        }
+    };
+    if !store::book(&mut tx, &cleanout, to, &booking).await? {
+        let mut errors = FormErrors::default();
+        errors.add("starts_on", changed_meanwhile(&cleanout));
+        let input = BookingInput {
+            version: cleanout.version.to_string(),
+            ..input
+        };
+        let page = page(tx.conn(), &who, cleanout, &crew, input, errors).await?;
+        return Ok(Refused(page).into_response());
+    }
+    let entry = Entry::about("clean-out", id.get(), cleanout.subject(), "booked")
+        .with(detail(&booking, &crew, &cleanout));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish(cleanout.path(), now).await?.into_response())
+}
+
+/// What stands there now, so that both can be seen.
+fn changed_meanwhile(cleanout: &Cleanout) -> String {
+    let name = |name: &Option<crate::text::Name>| {
+        name.as_ref()
+            .map_or("nobody".to_owned(), ToString::to_string)
+    };
+    format!(
+        "Somebody changed this while you wrote. It says now: {}, {}, booked to {}, poured by {}. Yours stands below; save it again to put it in place.",
+        words(cleanout.starts_on),
+        clock_words(cleanout.starts_min),
+        name(&cleanout.person_name),
+        name(&cleanout.pours_name)
+    )
+}
+
+fn detail(booking: &Booking, crew: &Crew, was: &Cleanout) -> serde_json::Value {
+    let name = |id| crew.person(id).map(|person| person.name.to_string());
+    json!({
+        "starts": super::at_minute(booking.starts_on, booking.starts_min).format("%Y-%m-%d %H:%M").to_string(),
+        "before": was.starts().format("%Y-%m-%d %H:%M").to_string(),
+        "to": name(booking.person),
+        "pours": booking.pours.and_then(name),
+        "others": booking.others,
+    })
+}

@@ -1,0 +1,588 @@
+//! What the other rooms give a clean-out: volumes from the register, lots from the stock, the crop
+//! and the method. Put together they are a dose sheet, or what stands in its way.
+
+use chrono::NaiveDate;
+use sqlx::SqliteConnection;
+
+use super::booking::Crew;
+use super::card::{
+    FrozenBench, FrozenDose, FrozenHazard, FrozenHazards, FrozenJug, FrozenLine, FrozenLot,
+    FrozenMethod, whole,
+};
+use super::dose::{self, Given, Held};
+use super::{Cleanout, TargetSource, path, store};
+use crate::db::WriteTx;
+use crate::ids::{CleanoutId, MethodVersionId, SystemId};
+use crate::methods::{self, MethodSummary};
+use crate::register::jugs::Jug;
+use crate::science::dilution::DoseSheet;
+use crate::science::quantity::{Known, OutOfRange, millimetres};
+use crate::science::show;
+use crate::science::stored::{Millilitres, Millimetres, Minutes};
+use crate::science::strength::Strength;
+use crate::site::{Site, bands, day_words, full_day};
+use crate::stock::{self, Lot};
+use crate::{crew, register, site};
+
+/// Something that has to be mended before a card is issued, and where.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Obstacle {
+    pub what: String,
+    /// What the link says.
+    pub mend: &'static str,
+    pub href: String,
+}
+
+impl Obstacle {
+    pub fn new(what: impl Into<String>, mend: &'static str, href: impl Into<String>) -> Self {
+        Self {
+            what: what.into(),
+            mend,
+            href: href.into(),
+        }
+    }
+}
+
+/// How far a clean-out is from its card.
+#[derive(Clone, Debug)]
+pub struct Readiness {
+    /// Worked out, unless something stands in its way.
+    pub dose: Option<FrozenDose>,
+    pub benches: Vec<FrozenBench>,
+    /// Empty when the card can be issued.
+    pub missing: Vec<Obstacle>,
+    /// 'Lot P-118 has 20 L on hand; other open clean-outs take 12 L of it.'
+    pub stock: String,
+}
+
+/// Looks at everything that a card needs.
+pub async fn readiness(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<Readiness> {
+    let mut missing = booking_missing(cleanout, &crew_of(conn).await?, today);
+    let held = held_of(conn, cleanout, site).await?;
+    let benches = held
+        .as_ref()
+        .map(|(_, benches)| benches.clone())
+        .unwrap_or_default();
+    let given = given_of(conn, cleanout, site, today).await?;
+    let jug = jug_of(conn, cleanout).await?;
+    let stock = given
+        .as_ref()
+        .map(|given| stock_words(given, site))
+        .unwrap_or_default();
+    let dose = match (held, given, jug) {
+        (Ok((held, _)), Ok(given), Ok(jug)) => {
+            match dose::work_out(cleanout, &held, given.stock, &jug) {
+                Ok(sheet) => {
+                    missing.extend(short(cleanout, &given, &sheet, site));
+                    let hazards =
+                        hazards(conn, site, &sheet, cleanout.starts_on.max(today)).await?;
+                    Some(dose::freeze(
+                        cleanout, &held, &given, &jug, &sheet, hazards, site.units,
+                    )?)
+                }
+                Err(no_sheet) => {
+                    missing.push(Obstacle::new(
+                        format!("{no_sheet}."),
+                        "Choose again",
+                        format!("{}/choices", cleanout.path()),
+                    ));
+                    None
+                }
+            }
+        }
+        (held, given, jug) => {
+            missing.extend(held.err().unwrap_or_default());
+            missing.extend(given.err());
+            missing.extend(jug.err());
+            None
+        }
+    };
+    Ok(Readiness {
+        dose,
+        benches,
+        missing,
+        stock,
+    })
+}
+
+/// Everybody, and every skill.
+pub async fn crew_of(conn: &mut SqliteConnection) -> anyhow::Result<Crew> {
+    Ok(Crew {
+        people: crew::store::all(conn).await?,
+        skills: crew::store::skills(conn).await?,
+    })
+}
+
+/// What is missing in who does it and when.
+pub fn booking_missing(cleanout: &Cleanout, crew: &Crew, today: NaiveDate) -> Vec<Obstacle> {
+    let mend = |what: String| {
+        Obstacle::new(
+            what,
+            "Change the booking",
+            format!("{}/booking", path(cleanout.id)),
+        )
+    };
+    let mut missing = Vec::new();
+    if cleanout.starts_on < today {
+        missing.push(mend(format!(
+            "Its date, {}, is past.",
+            day_words(cleanout.starts_on)
+        )));
+    }
+    match cleanout.person_id {
+        None => missing.push(Obstacle::new(
+            "Nobody is booked.",
+            "Book somebody",
+            format!("{}/booking", path(cleanout.id)),
+        )),
+        Some(person) => missing.extend(crew.not_bookable(person).map(mend)),
+    }
+    match cleanout.pours_id {
+        None if cleanout.person_id.is_some() => missing.push(mend(
+            "Nobody is named who pours the concentrate: a pour needs an adult who is signed for concentrate.".to_owned(),
+        )),
+        None => {}
+        Some(pours) => missing.extend(crew.not_pouring(pours, cleanout.starts_on).map(mend)),
+    }
+    missing
+}
+
+/// What the lot is short of.
+fn short(cleanout: &Cleanout, given: &Given, sheet: &DoseSheet, site: &Site) -> Option<Obstacle> {
+    let short = dose::short_of(given, sheet)?;
+    let v = |volume| show::volume(volume, site.units);
+    Some(Obstacle::new(
+        format!(
+            "Lot {} has {} and the dose takes {}: {} short.",
+            given.lot.code,
+            v(given.on_hand.volume()),
+            v(sheet.stock_drawn()),
+            v(short)
+        ),
+        "Choose another lot",
+        format!("{}/choices", cleanout.path()),
+    ))
+}
+
+fn stock_words(given: &Given, site: &Site) -> String {
+    let v = |ml: Millilitres| show::volume(ml.volume(), site.units);
+    let elsewhere = match given.needed_elsewhere.get() {
+        0 => "no other open clean-out takes any of it".to_owned(),
+        _ => format!(
+            "other open clean-outs take {} of it",
+            v(given.needed_elsewhere)
+        ),
+    };
+    format!(
+        "Lot {} has {} on hand; {elsewhere}.",
+        given.lot.code,
+        v(given.on_hand)
+    )
+}
+
+async fn hazards(
+    conn: &mut SqliteConnection,
+    site: &Site,
+    sheet: &DoseSheet,
+    day: NaiveDate,
+) -> anyhow::Result<FrozenHazards> {
+    let table = site::store::bands(conn, &site.rule_set).await?;
+    let name = site::store::rule_set(conn, &site.rule_set).await?;
+    let at = |fraction| {
+        bands::at(&table, day, fraction)
+            .ok()
+            .map(|band| FrozenHazard {
+                percent_ww: fraction.percent(),
+                signal_word: band.class.signal.words().unwrap_or_default().to_owned(),
+                classes: band.class.words.clone(),
+                statements: band.class.statements.clone(),
+                pictograms: band.class.pictograms.clone(),
+                source: band.class.source.clone(),
+                in_force_from: band.in_force_from,
+            })
+    };
+    Ok(FrozenHazards {
+        rule_set: name.map_or_else(|| site.rule_set.clone(), |set| set.name),
+        concentrate: at(sheet.stock.fraction),
+        solution: at(dose::strongest(sheet)),
+    })
+}
+
+/// What the register says that the system holds, with what each bench needs for a clean-out.
+async fn held_of(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    site: &Site,
+) -> anyhow::Result<Result<(Held, Vec<FrozenBench>), Vec<Obstacle>>> {
+    let units = site.units;
+    let hold = match register::hold::hold_of(conn, cleanout.system_id).await? {
+        Ok(hold) => hold,
+        Err(not_known) => {
+            let href = format!("/systems/{}", cleanout.system_id);
+            let obstacles = not_known.reasons().into_iter();
+            return Ok(Err(obstacles
+                .map(|what| Obstacle::new(what, "Complete the system", href.clone()))
+                .collect()));
+        }
+    };
+    let lines = hold.lines(units).into_iter().map(|line| FrozenLine {
+        part: VOLUME_PART.to_owned(),
+        key: "part".to_owned(),
+        label: line.label,
+        working: match line.by.as_str() {
+            "" => line.working,
+            by => by.to_owned(),
+        },
+        result: show::volume_fixed(line.volume, units, 1),
+        known: line.known,
+    });
+    let mut lines: Vec<FrozenLine> = lines.collect();
+    lines.push(FrozenLine {
+        part: VOLUME_PART.to_owned(),
+        key: "sum".to_owned(),
+        label: "Sum of these".to_owned(),
+        working: String::new(),
+        result: show::volume_fixed(hold.used.computed, units, 1),
+        known: Known::Computed,
+    });
+    if let Some(fill) = &hold.fill {
+        lines.push(FrozenLine {
+            part: VOLUME_PART.to_owned(),
+            key: "fill".to_owned(),
+            label: "A fill, measured".to_owned(),
+            working: format!(
+                "{} {} with what was there, {}, {}",
+                show::volume(fill.whole(), units),
+                fill.how.words(),
+                fill.by,
+                full_day(fill.measured_on)
+            ),
+            result: show::volume_fixed(fill.whole(), units, 1),
+            known: Known::Measured,
+        });
+    }
+    let benches = hold
+        .benches
+        .iter()
+        .map(|bench| {
+            Ok(FrozenBench {
+                name: bench.name.clone(),
+                overflow: Millimetres::nearest(bench.overflow)?,
+                riser: (bench.riser_needed > millimetres(0.0))
+                    .then(|| Millimetres::nearest(bench.riser_needed))
+                    .transpose()?,
+            })
+        })
+        .collect::<Result<_, OutOfRange>>()?;
+    let remarks = hold.benches.iter().filter_map(|bench| {
+        let needed = bench.riser_needed;
+        let kept = bench.riser_kept.unwrap_or(millimetres(0.0));
+        (needed > kept).then(|| {
+            format!(
+                "{} needs a clean-out riser of {} so that all its media get wet; {}.",
+                bench.name,
+                show::length(needed, units),
+                match bench.riser_kept {
+                    Some(kept) => format!("the one on record is {}", show::length(kept, units)),
+                    None => "none is on record".to_owned(),
+                }
+            )
+        })
+    });
+    let held = Held {
+        remarks: remarks.collect(),
+        used: hold.volume(),
+        verdict: hold.used.verdict(units),
+        too_far_apart: hold.used.too_far_apart,
+        already: hold.already_there(cleanout.media_was, Strength::NONE),
+        lines,
+        room: hold.batch_room(),
+        plan: hold.reservoir_area,
+        drains_back: hold.return_fit(),
+    };
+    Ok(Ok((held, benches)))
+}
+
+/// The heading over how the volume comes about: the first part of the sheet.
+const VOLUME_PART: &str = "Volume of the solution";
+
+async fn jug_of(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+) -> anyhow::Result<Result<FrozenJug, Obstacle>> {
+    let mend = |what: &str| {
+        Err(Obstacle::new(
+            what,
+            "Choose the jug",
+            format!("{}/choices", cleanout.path()),
+        ))
+    };
+    let Some(id) = cleanout.jug_id else {
+        return Ok(mend("No measuring jug is chosen."));
+    };
+    let jugs = register::store::jugs::all(conn).await?;
+    let Some(jug) = jugs.into_iter().find(|jug| jug.id == id && !jug.retired) else {
+        return Ok(mend("The jug that was chosen is no longer in use."));
+    };
+    Ok(Ok(FrozenJug {
+        id: jug.id,
+        name: jug.figures.name.to_string(),
+        capacity: jug.figures.capacity,
+        mark: jug.figures.mark,
+    }))
+}
+
+/// The jugs in use, as a form offers them.
+pub async fn jugs_offered(
+    conn: &mut SqliteConnection,
+    site: &Site,
+) -> anyhow::Result<Vec<(String, String)>> {
+    let jugs = register::store::jugs::all(conn).await?;
+    let words = |jug: &Jug| {
+        let v = |ml: Millilitres| show::volume(ml.volume(), site.units);
+        format!(
+            "{}, {} with marks of {}",
+            jug.figures.name,
+            v(jug.figures.capacity),
+            v(jug.figures.mark)
+        )
+    };
+    Ok(jugs
+        .iter()
+        .filter(|jug| !jug.retired)
+        .map(|jug| (jug.id.to_string(), words(jug)))
+        .collect())
+}
+
+/// The systems that can be cleaned out, as a form offers them.
+pub async fn systems_offered(conn: &mut SqliteConnection) -> anyhow::Result<Vec<(String, String)>> {
+    let systems = register::store::systems::all(conn).await?;
+    let mut offered = vec![(String::new(), "Choose".to_owned())];
+    offered.extend(
+        systems
+            .iter()
+            .filter(|system| !system.retired)
+            .map(|system| {
+                (
+                    system.id.to_string(),
+                    format!("{}, {}", system.figures.name, system.room_name),
+                )
+            }),
+    );
+    Ok(offered)
+}
+
+/// Why a system cannot have a clean-out; none when it can.
+pub async fn not_usable(
+    conn: &mut SqliteConnection,
+    system: SystemId,
+) -> anyhow::Result<Option<&'static str>> {
+    Ok(match register::store::systems::by_id(conn, system).await? {
+        None => Some("Choose a system of the register."),
+        Some(system) if system.retired => Some("This system is retired."),
+        Some(system) if system.laid_up_since.is_some() => {
+            Some("This system is laid up. Take it back into use first.")
+        }
+        Some(_) => None,
+    })
+}
+
+/// What the stock says of the lot that was chosen.
+async fn given_of(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<Result<Given, Obstacle>> {
+    let mend = |what: String| {
+        Err(Obstacle::new(
+            what,
+            "Choose the lot",
+            format!("{}/choices", cleanout.path()),
+        ))
+    };
+    let Some(id) = cleanout.lot_id else {
+        return Ok(mend("No lot of concentrate is chosen.".to_owned()));
+    };
+    let Some(lot) = stock::store::by_id(conn, id).await? else {
+        return Ok(mend(
+            "The lot that was chosen is not in the stock.".to_owned(),
+        ));
+    };
+    if let Some(why) = lot.unusable(today) {
+        return Ok(mend(why));
+    }
+    let given = match lot.stock(cleanout.starts_on.max(today)) {
+        Ok(stock) => stock,
+        Err(error) => return Ok(mend(format!("{error}."))),
+    };
+    Ok(Ok(Given {
+        stock: given,
+        lot: FrozenLot {
+            id: lot.id,
+            code: lot.code.clone(),
+            product: lot.product.to_string(),
+            label: lot.label,
+            label_reference: lot.label_reference.clone(),
+            label_says: lot.label_says.to_string(),
+            kept_in: lot.kept_in.clone(),
+        },
+        on_hand: lot.on_hand,
+        needed_elsewhere: needed_elsewhere(conn, cleanout, &lot, site, today).await?,
+        remark: lot
+            .retest_on
+            .filter(|due| *due <= cleanout.starts_on.max(today))
+            .map(|due| {
+                format!(
+                    "Lot {} was to be retested by {}. Titrate it before the dose.",
+                    lot.code,
+                    full_day(due)
+                )
+            }),
+    }))
+}
+
+/// What the other open clean-outs still take from a lot.
+async fn needed_elsewhere(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    lot: &Lot,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<Millilitres> {
+    let mut needed = 0;
+    for other in store::open(conn).await? {
+        if other.id == cleanout.id || other.lot_id != Some(lot.id) {
+            continue;
+        }
+        let whole = match store::card_of(conn, other.id).await? {
+            Some(card) => card.dose.poured_when_done().get(),
+            None => drawn_by(conn, &other, lot, site, today).await?,
+        };
+        needed += (whole - store::poured(conn, other.id).await?).max(0);
+    }
+    Ok(Millilitres::new(needed)?)
+}
+
+/// What a clean-out without a card would draw; nothing while its dose cannot be worked out.
+async fn drawn_by(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    lot: &Lot,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<i64> {
+    let (Ok((held, _)), Ok(jug)) = (
+        held_of(conn, cleanout, site).await?,
+        jug_of(conn, cleanout).await?,
+    ) else {
+        return Ok(0);
+    };
+    let Ok(stock) = lot.stock(cleanout.starts_on.max(today)) else {
+        return Ok(0);
+    };
+    Ok(match dose::work_out(cleanout, &held, stock, &jug) {
+        Ok(sheet) => whole(sheet.stock_drawn())?.get(),
+        Err(_) => 0,
+    })
+}
+
+/// The lots that can be dosed from, as a form offers them.
+pub async fn lots_offered(
+    conn: &mut SqliteConnection,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<Vec<(String, String)>> {
+    let lots = stock::store::with_balance(conn).await?;
+    let words = |lot: &Lot| {
+        let strength = lot.strength(today).map_or_else(
+            |error| error.to_string(),
+            |(strength, known)| format!("{} by {}", show::strength(strength), known.words()),
+        );
+        format!(
+            "{}, {}: {strength}, {} on hand",
+            lot.code,
+            lot.product,
+            show::volume(lot.on_hand.volume(), site.units)
+        )
+    };
+    let usable = lots.iter().filter(|lot| lot.unusable(today).is_none());
+    Ok(usable.map(|lot| (lot.id.to_string(), words(lot))).collect())
+}
+
+/// A method version, as far as a clean-out is made from it.
+#[derive(Clone, Debug)]
+pub struct Method {
+    pub version_id: MethodVersionId,
+    pub length: Minutes,
+    pub target: Strength,
+    pub target_source: TargetSource,
+    pub target_reference: String,
+    pub card: FrozenMethod,
+}
+
+/// A version; none when there is no such one.
+pub async fn method_of(conn: &mut SqliteConnection, id: MethodVersionId) -> anyhow::Result<Option<Method>> {
+    let Some(version) = methods::store::version(conn, id).await? else {
+        return Ok(None);
+    };
+    let contents = version.contents;
+    Ok(Some(Method {
+        version_id: version.id,
+        length: contents.length()?,
+        target: contents.target,
+        target_source: contents.target_source,
+        target_reference: contents.target_reference,
+        card: FrozenMethod {
+            version_id: version.id,
+            code: version.code,
+            name: version.name.to_string(),
+            version: version.version,
+            soak: contents.soak,
+            rinses_at_least: contents.rinses_at_least,
+            rinse_from: contents.rinse_from,
+            rinse_to: contents.rinse_to,
+            steps: contents.steps,
+            limits: contents.limits,
+        },
+    }))
+}
+
+/// The newest version of every method in use, as a form offers them.
+pub async fn methods_offered(conn: &mut SqliteConnection) -> anyhow::Result<Vec<(String, String)>> {
+    let methods = methods::store::current(conn).await?;
+    let words = |method: &MethodSummary| format!("{} version {}, {}", method.code, method.version, method.name);
+    Ok(methods.iter().map(|method| (method.version_id.to_string(), words(method))).collect())
+}
+
+/// The method that there is, when there is only one.
+pub async fn only_method(conn: &mut SqliteConnection) -> anyhow::Result<Option<MethodVersionId>> {
+    let methods = methods::store::current(conn).await?;
+    Ok(match methods.as_slice() {
+        [only] => Some(only.version_id),
+        _ => None,
+    })
+}
+
+/// Chooses the lot and the jug where there is only one.
+pub async fn choose_where_there_is_no_choice(
+    tx: &mut WriteTx,
+    id: CleanoutId,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<()> {
+    let only = |options: Vec<(String, String)>| match options.as_slice() {
+        [(id, _)] => Some(id.clone()),
+        _ => None,
+    };
+    let lot = only(lots_offered(tx.conn(), site, today).await?).and_then(|id| id.parse().ok());
+    let jug = only(jugs_offered(tx.conn(), site).await?).and_then(|id| id.parse().ok());
+    store::preset(tx, id, lot, jug).await?;
+    Ok(())
+}
+

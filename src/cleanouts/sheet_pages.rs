@@ -1,0 +1,208 @@
+//! The dose sheet: the answer as a sentence, then every line of it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+
+use super::Cleanout;
+use super::card::{FrozenDose, FrozenHazard, FrozenLine, Pour};
+use super::given::{self, Obstacle};
+use super::pages::{found, frozen_words};
+use super::store;
+use crate::crew::Who;
+use crate::ids::CleanoutId;
+use crate::science::quantity::{Known, grams, litres};
+use crate::science::show;
+use crate::science::stored::{Grams, Millilitres, Millimetres};
+use crate::science::units::Units;
+use crate::site::full_day;
+use crate::state::App;
+use crate::web::{AppError, Frame, Page, Section};
+
+/// A line, or the heading before it.
+enum Row {
+    Part {
+        letter: char,
+        words: String,
+    },
+    Line {
+        no: usize,
+        line: FrozenLine,
+        heavy: bool,
+    },
+}
+
+#[derive(Template)]
+#[template(path = "cleanouts/dose.html")]
+struct SheetPage {
+    frame: Frame,
+    cleanout: Cleanout,
+    units: Units,
+    lead: String,
+    is_frozen: bool,
+    dose: Option<FrozenDose>,
+    rows: Vec<Row>,
+    missing: Vec<Obstacle>,
+}
+
+pub async fn sheet(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<CleanoutId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let cleanout = found(&mut conn, id).await?;
+    let today = who.site.today(app.clock.now());
+    let card = store::card_of(&mut conn, id).await?;
+    let (dose, units, missing, lead, is_frozen) = match card {
+        Some(card) => {
+            let lead = frozen_words(&card, &who.site);
+            (Some(card.dose), card.units, Vec::new(), lead, true)
+        }
+        None => {
+            let ready = given::readiness(&mut conn, &cleanout, &who.site, today).await?;
+            let lead = format!(
+                "As it would be today, {}. It is frozen when the card is issued.",
+                full_day(today)
+            );
+            (ready.dose, who.site.units, ready.missing, lead, false)
+        }
+    };
+    Ok(Page(SheetPage {
+        frame: who.frame(Section::Cleanouts),
+        rows: dose.as_ref().map(rows).unwrap_or_default(),
+        cleanout,
+        units,
+        lead,
+        is_frozen,
+        dose,
+        missing,
+    }))
+}
+
+/// Lines numbered through, under a lettered heading for each part.
+fn rows(dose: &FrozenDose) -> Vec<Row> {
+    let mut rows = Vec::new();
+    let mut part = "";
+    let mut letter = 'A';
+    for (place, line) in dose.lines.iter().enumerate() {
+        if line.part != part {
+            rows.push(Row::Part {
+                letter,
+                words: line.part.clone(),
+            });
+            part = &line.part;
+            letter = char::from_u32(u32::from(letter) + 1).unwrap_or(letter);
+        }
+        let heavy = matches!(
+            line.key.as_str(),
+            "system" | "in_a_litre" | "concentrate" | "water" | "pours" | "pours_give"
+        );
+        rows.push(Row::Line {
+            no: place + 1,
+            line: line.clone(),
+            heavy,
+        });
+    }
+    rows
+}
+
+impl SheetPage {
+    fn v(&self, millilitres: &Millilitres) -> String {
+        show::volume(millilitres.volume(), self.units)
+    }
+
+    fn kg(&self, mass: &Grams) -> String {
+        show::mass(grams(mass.get() as f64), self.units)
+    }
+
+    fn mm(&self, height: &Millimetres) -> String {
+        show::length(height.length(), self.units)
+    }
+
+    fn poured(&self, dose: &FrozenDose) -> String {
+        self.pour(&dose.poured_when_done())
+    }
+
+    fn pour(&self, millilitres: &Millilitres) -> String {
+        pour_words(*millilitres, self.units)
+    }
+
+    fn batches(&self, dose: &FrozenDose) -> Vec<(usize, Millilitres, Vec<Pour>)> {
+        batches(dose)
+    }
+
+    /// How the figure is known, as the style sheet calls it.
+    fn known_class(&self, line: &FrozenLine) -> &'static str {
+        match line.known {
+            Known::Measured | Known::Assay => "measured",
+            Known::Computed | Known::Formula => "computed",
+            Known::Label => "labelled",
+            Known::Usual | Known::Estimated | Known::Entered => "given-figure",
+        }
+    }
+
+    fn hazards(&self, dose: &FrozenDose) -> [(&'static str, Option<FrozenHazard>); 2] {
+        [
+            ("Concentrate", dose.hazards.concentrate.clone()),
+            ("Solution, at its strongest", dose.hazards.solution.clone()),
+        ]
+    }
+
+    /// The strength that was looked up: '3.1 % w/w'.
+    fn looked_up(&self, hazard: &FrozenHazard) -> String {
+        format!("{}\u{a0}%\u{a0}w/w", show::figures(hazard.percent_ww, 3))
+    }
+
+    fn day(&self, hazard: &FrozenHazard) -> String {
+        full_day(hazard.in_force_from)
+    }
+
+    fn already(&self, dose: &FrozenDose) -> String {
+        show::volume(dose.heel.volume() + dose.retained.volume(), self.units)
+    }
+
+    fn degrees(&self, dose: &FrozenDose) -> String {
+        let celsius = dose.temperature.celsius();
+        celsius.map_or_else(
+            |error| error.to_string(),
+            |celsius| show::temperature(celsius, self.units),
+        )
+    }
+
+    /// What the label rule says more or less than the balance.
+    fn rule_misses(&self, dose: &FrozenDose, rule: &Millilitres) -> (&'static str, String) {
+        let misses = rule.get() - dose.concentrate.get();
+        let words = if misses < 0 {
+            "Too little by"
+        } else {
+            "Too much by"
+        };
+        (
+            words,
+            show::volume(litres(misses.unsigned_abs() as f64 / 1000.0), self.units),
+        )
+    }
+}
+
+/// A pour or a sum of pours, with the same decimals down the column.
+pub fn pour_words(millilitres: Millilitres, units: Units) -> String {
+    match units {
+        Units::Metric if millilitres.get() >= 1000 => {
+            show::volume_fixed(millilitres.volume(), units, 2)
+        }
+        _ => show::volume(millilitres.volume(), units),
+    }
+}
+
+/// The pours of each batch, with the sums through all of them.
+pub fn batches(dose: &FrozenDose) -> Vec<(usize, Millilitres, Vec<Pour>)> {
+    let pours = dose.pours();
+    dose.batches
+        .iter()
+        .enumerate()
+        .map(|(place, batch)| {
+            let of_it = pours.iter().copied().filter(|pour| pour.batch == place);
+            (place + 1, batch.water, of_it.collect())
+        })
+        .collect()
+}
