@@ -272,7 +272,8 @@ mod tests {
                 granted_on: day("2027-01-04"),
                 expires_on: Some(day("2027-03-09")),
                 evidence: String::new(),
-                withdrawn: false,
+                granted_by: None,
+                withdrawn_at: None,
             }],
         }
     }

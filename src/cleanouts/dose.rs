@@ -7,8 +7,8 @@ use super::card::{
 };
 use super::{Cleanout, TargetSource};
 use crate::science::dilution::{
-    AlreadyThere, DoseAsk, DoseRefusal, DoseSheet, Jug, JugError, NoLabelRule, Stock, SystemVolume,
-    dose,
+    AlreadyThere, DoseAsk, DoseRefusal, DoseSheet, DoseWarning, Jug, JugError, NoLabelRule, Stock,
+    SystemVolume, dose,
 };
 use crate::science::flood::ReturnFit;
 use crate::science::quantity::{
@@ -78,7 +78,7 @@ pub fn work_out(
     ask.reservoir_plan = held.plan;
     let sheet = dose(&ask)?;
     if sheet.poured.is_none() {
-        let words = sheet.warnings.iter().map(|warning| warning.words());
+        let words = sheet.warnings.iter().map(DoseWarning::words);
         return Err(NoSheet::JugTooSmall(words.collect::<Vec<_>>().join(" ")));
     }
     Ok(sheet)
@@ -251,7 +251,7 @@ fn warnings(
     if let Some(remark) = &given.remark {
         warnings.push(remark.clone());
     }
-    warnings.extend(sheet.warnings.iter().map(|warning| warning.words()));
+    warnings.extend(sheet.warnings.iter().map(DoseWarning::words));
     if held.too_far_apart
         && let Some(verdict) = &held.verdict
     {

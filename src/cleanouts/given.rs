@@ -527,7 +527,10 @@ pub struct Method {
 }
 
 /// A version; none when there is no such one.
-pub async fn method_of(conn: &mut SqliteConnection, id: MethodVersionId) -> anyhow::Result<Option<Method>> {
+pub async fn method_of(
+    conn: &mut SqliteConnection,
+    id: MethodVersionId,
+) -> anyhow::Result<Option<Method>> {
     let Some(version) = methods::store::version(conn, id).await? else {
         return Ok(None);
     };
@@ -556,8 +559,16 @@ pub async fn method_of(conn: &mut SqliteConnection, id: MethodVersionId) -> anyh
 /// The newest version of every method in use, as a form offers them.
 pub async fn methods_offered(conn: &mut SqliteConnection) -> anyhow::Result<Vec<(String, String)>> {
     let methods = methods::store::current(conn).await?;
-    let words = |method: &MethodSummary| format!("{} version {}, {}", method.code, method.version, method.name);
-    Ok(methods.iter().map(|method| (method.version_id.to_string(), words(method))).collect())
+    let words = |method: &MethodSummary| {
+        format!(
+            "{} version {}, {}",
+            method.code, method.version, method.name
+        )
+    };
+    Ok(methods
+        .iter()
+        .map(|method| (method.version_id.to_string(), words(method)))
+        .collect())
 }
 
 /// The method that there is, when there is only one.
@@ -585,4 +596,3 @@ pub async fn choose_where_there_is_no_choice(
     store::preset(tx, id, lot, jug).await?;
     Ok(())
 }
-

@@ -376,7 +376,10 @@ async fn history(
     who: &Who,
 ) -> Result<Vec<Event>, AppError> {
     let about = format!("clean-out/{}", cleanout.id);
-    let wanted = Wanted { about: Some(&about), ..Wanted::default() };
+    let wanted = Wanted {
+        about: Some(&about),
+        ..Wanted::default()
+    };
     let entries = logbook::store::page(conn, &wanted, 50).await?;
     let events = entries.into_iter().map(|entry| Event {
         when: who.site.moment_words(entry.at),

@@ -87,7 +87,10 @@ impl House {
             ("pours", pours),
             ("version", version.as_str()),
         ];
-        self.ines.post("/clean-outs/1/booking", &fields).await.sent_on();
+        self.ines
+            .post("/clean-outs/1/booking", &fields)
+            .await
+            .sent_on();
     }
 
     async fn version(&self) -> String {
@@ -97,7 +100,10 @@ impl House {
     async fn cleanout(&self) -> cleanouts::Cleanout {
         let mut conn = self.garden.app.db.read().await.unwrap();
         let id = CleanoutId::from_row(1);
-        cleanouts::store::by_id(&mut conn, id).await.unwrap().unwrap()
+        cleanouts::store::by_id(&mut conn, id)
+            .await
+            .unwrap()
+            .unwrap()
     }
 
     /// The choices as they stand, with one of them typed otherwise.
@@ -131,8 +137,8 @@ impl House {
 
 /// Worked by hand, beside the volumes of the register's own story: the system holds 194.464 L, of which
 /// 18 L heel and 17.741 L in the wet clay are there already.
-/// Peroxide: 194.464 L x 30 g/L = 5 833.9 g. A litre of 35 % w/w holds 0.35 x 1 131.2 g = 395.9 g.
-/// Concentrate: 5 833.9 / 395.9 = 14.74 L, on a scale 5 833.9 / 0.35 = 16 668 g.
+/// Peroxide: 194.464 L x 30 g/L = 5 833.9 g. A litre of 35 % w/w holds 0.35 x 1 131.23 g = 395.93 g.
+/// Concentrate: 5 833.9 / 395.93 = 14.735 L, on a scale 5 833.9 / 0.35 = 16 668 g.
 /// Water: 194.464 L x 1.0087 kg/L = 196.16 kg, less 16.67 kg and 35.74 L x 0.9982 = 35.68 kg,
 /// leaves 143.81 kg / 0.9982 = 144.1 L.
 /// Pours from a jug of 2.5 L with marks of 50 mL: 14.75 L, as 5 x 2.5 L and 2.25 L.
@@ -143,12 +149,18 @@ async fn a_whole_clean_out_has_the_numbers_that_are_worked_by_hand() {
     let house = House::new().await;
     house.propose().await;
     let page = house.ines.get(CLEANOUT).await;
-    page.shows(&["27-0001", "Proposed", "Tuesday 9 March 2027, 08:00", "Book somebody", "Nobody is booked."]);
+    page.shows(&[
+        "27-0001",
+        "Proposed",
+        "Tuesday 9 March 2027, 08:00",
+        "Book somebody",
+        "Nobody is booked.",
+    ]);
     house.book("1", "").await;
     house.choose("", "").await.sent_on();
     let sheet = house.ines.get("/clean-outs/1/dose").await;
     sheet.shows(&[
-        "<strong>14.74 L</strong> of 35 % w/w stock",
+        "<strong>14.73 L</strong> of 35 % w/w stock",
         "<i>35.74 L</i> already there",
         "<strong>144.1 L</strong> of purified water",
         "<i>194.5 L</i> at <strong>3 % w/v</strong>",
@@ -171,7 +183,11 @@ async fn a_whole_clean_out_has_the_numbers_that_are_worked_by_hand() {
         "Regulation (EC) 1272/2008",
         "in force from 1 January 2020",
     ]);
-    house.ines.get(CLEANOUT).await.shows(&["Nothing is missing", "Issue the card", "has 20 L on hand"]);
+    house.ines.get(CLEANOUT).await.shows(&[
+        "Nothing is missing",
+        "Issue the card",
+        "has 20 L on hand",
+    ]);
     assert_eq!(house.issue().await.sent_on(), "/clean-outs/1/card");
     assert_eq!(house.cleanout().await.state, State::Issued);
     let card = house.ines.get("/clean-outs/1/card").await;
@@ -204,32 +220,54 @@ async fn an_issued_card_stays_when_register_stock_and_method_change() {
     house.book("1", "").await;
     house.choose("", "").await.sent_on();
     house.issue().await.sent_on();
-    let (card, sheet) = (house.ines.get("/clean-outs/1/card").await, house.ines.get("/clean-outs/1/dose").await);
+    let (card, sheet) = (
+        house.ines.get("/clean-outs/1/card").await,
+        house.ines.get("/clean-outs/1/dose").await,
+    );
     sheet.shows(&["Frozen when Ines V. issued the card, on Thu 4 March 2027, 08:30."]);
     house.run("update reservoir set heel_ml = 30000").await;
     house.run("update bench set length_mm = 2000").await;
     house.run("update jug set capacity_ml = 1000").await;
-    house.run("update product set strength_value = 30, label_says = 'Changed.'").await;
+    house
+        .run("update product set strength_value = 30, label_says = 'Changed.'")
+        .await;
     house.run("update site set units = 'us'").await;
     let later = house.ines.get("/clean-outs/1/dose").await;
     assert_eq!(main_of(&later.text), main_of(&sheet.text));
-    assert_eq!(main_of(&house.ines.get("/clean-outs/1/card").await.text), main_of(&card.text));
+    assert_eq!(
+        main_of(&house.ines.get("/clean-outs/1/card").await.text),
+        main_of(&card.text)
+    );
     // Nothing on it is chosen anew, and it is not issued twice.
-    assert_eq!(house.choose("target", "4").await.status, StatusCode::CONFLICT);
+    assert_eq!(
+        house.choose("target", "4").await.status,
+        StatusCode::CONFLICT
+    );
     assert_eq!(house.issue().await.status, StatusCode::CONFLICT);
-    assert_eq!(house.ines.get("/clean-outs/1/booking").await.status, StatusCode::CONFLICT);
+    assert_eq!(
+        house.ines.get("/clean-outs/1/booking").await.status,
+        StatusCode::CONFLICT
+    );
     assert_eq!(house.garden.logbook_says("card issued").await, 1);
 }
 
 fn main_of(page: &str) -> &str {
-    page.split("<main").nth(1).and_then(|rest| rest.split("</main>").next()).unwrap()
+    page.split("<main")
+        .nth(1)
+        .and_then(|rest| rest.split("</main>").next())
+        .unwrap()
 }
 
 #[tokio::test]
 async fn a_card_is_refused_with_every_reason_until_nothing_is_missing() {
     let house = House::new().await;
-    let tobit = house.garden.sign_in_with("Tobit A.", Role::Hand, AgeBand::Adult, &[]).await;
-    house.run("update jug set retired_at = '2027-03-01T08:00:00Z'").await;
+    let tobit = house
+        .garden
+        .sign_in_with("Tobit A.", Role::Hand, AgeBand::Adult, &[])
+        .await;
+    house
+        .run("update jug set retired_at = '2027-03-01T08:00:00Z'")
+        .await;
     house.propose().await;
     let refused = house.issue().await;
     assert_eq!(refused.status, StatusCode::CONFLICT);
@@ -241,22 +279,40 @@ async fn a_card_is_refused_with_every_reason_until_nothing_is_missing() {
     let refused = house.issue().await;
     assert_eq!(refused.status, StatusCode::CONFLICT);
     refused.says(&["Nobody is named who pours the concentrate"]);
-    house.ines.get(CLEANOUT).await.shows(&["Nobody is named who pours", "it needs an adult signed for concentrate"]);
+    house.ines.get(CLEANOUT).await.shows(&[
+        "Nobody is named who pours",
+        "it needs an adult signed for concentrate",
+    ]);
     house.book(&tobit.id.to_string(), "1").await;
     // A skill that is withdrawn after the booking is asked again when the card is issued.
-    house.run("update skill set withdrawn_at = '2027-03-04T08:00:00Z' where kind = 'concentrate'").await;
-    house.issue().await.says(&["Ines V. is not signed for concentrate on Tuesday 9 March"]);
+    house
+        .run("update skill set withdrawn_at = '2027-03-04T08:00:00Z' where kind = 'concentrate'")
+        .await;
+    house
+        .issue()
+        .await
+        .says(&["Ines V. is not signed for concentrate on Tuesday 9 March"]);
     house.run("update skill set withdrawn_at = null").await;
     // Less in the can than the dose takes.
     house.run("insert into stock_entry (lot_id, kind, change_ml, person_id, at) values (1, 'spilled', -6000, 1, '2027-03-04T08:00:00Z')").await;
-    house.issue().await.says(&["Lot P-118 has 14 L and the dose takes 14.75 L: 750 mL short."]);
+    house
+        .issue()
+        .await
+        .says(&["Lot P-118 has 14 L and the dose takes 14.75 L: 750 mL short."]);
     house.run("insert into stock_entry (lot_id, kind, change_ml, person_id, at) values (1, 'received', 6000, 1, '2027-03-04T08:10:00Z')").await;
     // The day has come and gone.
-    house.garden.app.clock.advance(chrono::TimeDelta::days(6));
-    house.issue().await.says(&["Its date, Tuesday 9 March, is past."]);
+    house
+        .run("update cleanout set starts_on = '2027-03-03'")
+        .await;
+    house
+        .issue()
+        .await
+        .says(&["Its date, Wednesday 3 March, is past."]);
     assert_eq!(house.cleanout().await.state, State::Booked);
     assert_eq!(house.garden.logbook_says("card issued").await, 0);
-    house.garden.app.clock.advance(-chrono::TimeDelta::days(6));
+    house
+        .run("update cleanout set starts_on = '2027-03-09'")
+        .await;
     house.issue().await.sent_on();
 }
 
@@ -270,14 +326,36 @@ async fn a_dose_that_cannot_be_given_is_refused_with_what_to_do() {
     sheet.shows(&["No dose can be given", "the stock must be the stronger one"]);
     assert_eq!(house.issue().await.status, StatusCode::CONFLICT);
     house.choose("", "").await.sent_on();
-    house.run("insert into assay (lot_id, ww_ppm, method, assayed_on, person_id, at) values (1, 505000, 'permanganate', '2027-03-04', 1, '2027-03-04T09:00:00Z')").await;
-    house.ines.get("/clean-outs/1/dose").await.shows(&["No dose can be given", "no stock above 50 % w/w is handled"]);
-    house.run("insert into assay (lot_id, ww_ppm, method, assayed_on, person_id, at) values (1, 350000, 'permanganate', '2027-03-04', 1, '2027-03-04T09:10:00Z')").await;
-    house.run("update lot set withdrawn_at = '2027-03-04T08:00:00Z', withdrawn_reason = 'bulging'").await;
-    house.ines.get("/clean-outs/1/dose").await.shows(&["No dose can be given", "withdrawn"]);
-    house.run("update lot set withdrawn_at = null, withdrawn_reason = null").await;
-    house.run("update reservoir set retired_at = '2027-03-04T08:00:00Z'").await;
-    house.ines.get("/clean-outs/1/dose").await.shows(&["No dose can be given", "No reservoir is entered."]);
+    // A lot without an assay, whose label says more than is handled here.
+    house.run("update product set strength_value = 60").await;
+    house.lot(2, "P-119", 20_000).await;
+    house.choose("lot", "2").await.sent_on();
+    house
+        .ines
+        .get("/clean-outs/1/dose")
+        .await
+        .shows(&["No dose can be given", "no stock above 50 % w/w is handled"]);
+    assert_eq!(house.issue().await.status, StatusCode::CONFLICT);
+    house.choose("lot", "1").await.sent_on();
+    house
+        .run("update lot set withdrawn_at = '2027-03-04T08:00:00Z', withdrawn_reason = 'bulging'")
+        .await;
+    house
+        .ines
+        .get("/clean-outs/1/dose")
+        .await
+        .shows(&["No dose can be given", "withdrawn"]);
+    house
+        .run("update lot set withdrawn_at = null, withdrawn_reason = null")
+        .await;
+    house
+        .run("update reservoir set retired_at = '2027-03-04T08:00:00Z'")
+        .await;
+    house
+        .ines
+        .get("/clean-outs/1/dose")
+        .await
+        .shows(&["No dose can be given", "No reservoir is entered."]);
 }
 
 #[tokio::test]
@@ -286,11 +364,22 @@ async fn what_has_to_be_looked_at_before_pouring_is_said() {
     house.propose().await;
     house.book("1", "").await;
     let page = house.ines.get("/clean-outs/1/dose").await;
-    page.shows(&["Nobody is named who says that 3 % w/v is right here", "The volume of the system is not measured"]);
+    page.shows(&[
+        "Nobody is named who says that 3 % w/v is right here",
+        "The volume of the system is not measured",
+    ]);
     house.choose("water", "mains").await.sent_on();
-    house.ines.get("/clean-outs/1/dose").await.shows(&["The water is mains"]);
+    house
+        .ines
+        .get("/clean-outs/1/dose")
+        .await
+        .shows(&["The water is mains"]);
     house.choose("water_on_hand", "100").await.sent_on();
-    house.ines.get("/clean-outs/1/dose").await.shows(&["100 L of purified water are on hand", "44.07 L short"]);
+    house
+        .ines
+        .get("/clean-outs/1/dose")
+        .await
+        .shows(&["100 L of purified water are on hand", "44.08 L short"]);
     house.run("update lot set retest_on = '2027-03-01'").await;
     house.run("update reservoir set capacity_ml = 130000").await;
     let page = house.ines.get("/clean-outs/1/dose").await;
@@ -305,7 +394,11 @@ async fn what_has_to_be_looked_at_before_pouring_is_said() {
     house.run("insert into bench (system_id, name, length_mm, width_mm, floor_fall_mm, wall_mm, overflow_mm, media, media_depth_mm, drainable_permille, retained_permille, fractions_known) values (2, 'Bench 1', 1200, 600, 0, 200, 90, 'clay', 110, 420, 96, 'usual figure')").await;
     house.run("insert into reservoir (system_id, capacity_ml, pump_need_ml, heel_ml, heel_known) values (2, 240000, 62000, 18000, 'measured')").await;
     house.run("insert into tubing_run (system_id, name, purpose, bore_um, length_mm) values (2, 'Fill', 'fill', 25000, 4700)").await;
-    house.ines.post("/clean-outs", &[("planting_id", ""), ("system_id", "2")]).await.sent_on();
+    house
+        .ines
+        .post("/clean-outs", &[("planting_id", ""), ("system_id", "2")])
+        .await
+        .sent_on();
     // 40.464 + 2.307 + 7.603 + 62 + 18 = 130.374 L at 30 g/L is 9.88 L of 395.9 g/L, 9.9 L by the marks;
     // with 14.75 L that is 24.65 L of the 20 L on hand.
     let page = house.ines.get("/clean-outs/1/dose").await;
@@ -320,22 +413,54 @@ async fn a_system_has_one_open_clean_out_and_numbers_run_on() {
     again.refused("system_id", "has an open clean-out");
     let nowhere = house.ines.post("/clean-outs", &[("system_id", "7")]).await;
     nowhere.refused("system_id", "Choose a system of the register");
-    let empty = house.ines.post("/clean-outs/1/call-off", &[("reason", " ")]).await;
+    let empty = house
+        .ines
+        .post("/clean-outs/1/call-off", &[("reason", " ")])
+        .await;
     empty.refused("reason", "Write why");
-    house.ines.post("/clean-outs/1/call-off", &[("reason", "The crop stays on.")]).await.sent_on();
-    house.ines.get(CLEANOUT).await.shows(&["Called off", "The crop stays on."]);
-    let closed = house.ines.post("/clean-outs/1/call-off", &[("reason", "Once more.")]).await;
+    house
+        .ines
+        .post(
+            "/clean-outs/1/call-off",
+            &[("reason", "The crop stays on.")],
+        )
+        .await
+        .sent_on();
+    house
+        .ines
+        .get(CLEANOUT)
+        .await
+        .shows(&["Called off", "The crop stays on."]);
+    let closed = house
+        .ines
+        .post("/clean-outs/1/call-off", &[("reason", "Once more.")])
+        .await;
     assert_eq!(closed.status, StatusCode::CONFLICT);
-    house.ines.post("/clean-outs", &[("planting_id", "1")]).await.sent_on();
-    house.ines.get("/clean-outs?show=all").await.shows(&["27-0001", "27-0002", "1 open"]);
+    house
+        .ines
+        .post("/clean-outs", &[("planting_id", "1")])
+        .await
+        .sent_on();
+    house
+        .ines
+        .get("/clean-outs?show=all")
+        .await
+        .shows(&["27-0001", "27-0002", "1 open"]);
 }
 
 #[tokio::test]
 async fn the_same_proposal_sent_twice_is_one_clean_out() {
     let house = House::new().await;
-    let fields = [("post_key", "a-key-of-this-page-0001"), ("planting_id", "1"), ("system_id", "1")];
+    let fields = [
+        ("post_key", "a-key-of-this-page-0001"),
+        ("planting_id", "1"),
+        ("system_id", "1"),
+    ];
     let first = house.ines.post("/clean-outs", &fields).await.sent_on();
-    assert_eq!(house.ines.post("/clean-outs", &fields).await.sent_on(), first);
+    assert_eq!(
+        house.ines.post("/clean-outs", &fields).await.sent_on(),
+        first
+    );
     assert_eq!(house.garden.logbook_says("proposed").await, 1);
 }
 
@@ -343,18 +468,38 @@ async fn the_same_proposal_sent_twice_is_one_clean_out() {
 async fn a_booking_fits_the_gap_and_is_told_when_it_is_late() {
     let house = House::new().await;
     house.propose().await;
-    let oda = house.garden.sign_in_with("Oda R.", Role::Hand, AgeBand::Minor, &[SkillKind::Release]).await;
+    let oda = house
+        .garden
+        .sign_in_with("Oda R.", Role::Hand, AgeBand::Minor, &[SkillKind::Release])
+        .await;
     let version = house.version().await;
     let book = async |day: &str, person: &str| {
-        let fields = [("starts_on", day), ("starts_at", "08:30"), ("person", person), ("pours", ""), ("version", &version)];
+        let fields = [
+            ("starts_on", day),
+            ("starts_at", "08:30"),
+            ("person", person),
+            ("pours", ""),
+            ("version", &version),
+        ];
         house.ines.post("/clean-outs/1/booking", &fields).await
     };
-    book("2027-03-08", "1").await.refused("starts_on", "The crop comes off on Monday 8 March");
-    book("2027-03-01", "1").await.refused("starts_on", "is past");
-    book("2027-03-09", &oda.id.to_string()).await.refused("person", "is a minor");
-    book("soon", "").await.refused("starts_on", "Write a day").says(&["Choose who does it", "value=\"soon\""]);
+    book("2027-03-08", "1")
+        .await
+        .refused("starts_on", "The crop comes off on Monday 8 March");
+    book("2027-03-01", "1")
+        .await
+        .refused("starts_on", "is past");
+    book("2027-03-09", &oda.id.to_string())
+        .await
+        .refused("person", "is a minor");
+    book("soon", "")
+        .await
+        .refused("starts_on", "Write a day")
+        .says(&["Choose who does it", "value=\"soon\""]);
     book("2027-03-11", "1").await.sent_on();
-    house.ines.get(CLEANOUT).await.shows(&["Late: it ends on Thursday 11 March, and the next planting is on Thursday 11 March"]);
+    house.ines.get(CLEANOUT).await.shows(&[
+        "Late: it ends on Thursday 11 March, and the next planting is on Thursday 11 March",
+    ]);
 }
 
 #[tokio::test]
@@ -363,9 +508,19 @@ async fn whoever_comes_second_sees_what_the_first_one_wrote() {
     house.propose().await;
     let old = house.version().await;
     house.book("1", "").await;
-    let fields = [("starts_on", "2027-03-10"), ("starts_at", "09:00"), ("person", "1"), ("version", old.as_str())];
+    let fields = [
+        ("starts_on", "2027-03-10"),
+        ("starts_at", "09:00"),
+        ("person", "1"),
+        ("version", old.as_str()),
+    ];
     let second = house.ines.post("/clean-outs/1/booking", &fields).await;
-    second.refused("starts_on", "It says now: Tuesday 9 March, 08:30, booked to Ines V.").says(&["value=\"2027-03-10\""]);
+    second
+        .refused(
+            "starts_on",
+            "It says now: Tuesday 9 March, 08:30, booked to Ines V.",
+        )
+        .says(&["value=\"2027-03-10\""]);
     assert_eq!(house.cleanout().await.starts_min, 510);
 }
 
@@ -375,8 +530,12 @@ async fn a_hand_reads_and_does_not_change() {
     house.propose().await;
     let tobit = house.garden.sign_in("Tobit A.", Role::Hand).await;
     let page = tobit.get(CLEANOUT).await;
-    page.shows(&["Missing before the card can be issued"]).does_not_say(&["/booking", "/choices", "/call-off"]);
-    assert_eq!(tobit.get("/clean-outs/1/card").await.status, StatusCode::CONFLICT);
+    page.shows(&["Missing before the card can be issued"])
+        .does_not_say(&["/booking", "/choices", "/call-off"]);
+    assert_eq!(
+        tobit.get("/clean-outs/1/card").await.status,
+        StatusCode::CONFLICT
+    );
 }
 
 #[tokio::test]
@@ -387,5 +546,9 @@ async fn a_card_with_many_pours_goes_on_two_numbered_sheets() {
     house.book("1", "").await;
     house.choose("", "").await.sent_on();
     house.issue().await.sent_on();
-    house.ines.get("/clean-outs/1/card").await.shows(&["sheet 1 of 2", "sheet 2 of 2"]);
+    house
+        .ines
+        .get("/clean-outs/1/card")
+        .await
+        .shows(&["sheet 1 of 2", "sheet 2 of 2"]);
 }
