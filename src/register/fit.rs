@@ -138,6 +138,7 @@ fn overflows(parts: &Parts, hold: &Hold, units: Units) -> Vec<Fit> {
                     rim: level.level,
                     wall: bench.figures.wall.length(),
                     freeboard: millimetres(FREEBOARD_MM),
+                    line: None,
                     clear_of_media: true,
                     return_fits: true,
                 };

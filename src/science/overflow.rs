@@ -4,10 +4,13 @@ use std::f64::consts::PI;
 
 use uom::si::f64::{Length, VolumeRate};
 use uom::si::length::{meter, millimeter};
+use uom::si::velocity::meter_per_second;
 use uom::si::volume_rate::{cubic_meter_per_second, liter_per_minute};
 
 use super::orifice::{Edge, Hole};
-use super::quantity::{OutOfRange, within};
+use super::pipe::{GRAVITY, Run};
+use super::quantity::{OutOfRange, WaterTemperature, within};
+use super::viscosity::Liquid;
 
 /// Weir coefficient of a standpipe's rim, √m/s: 1.66, the usual 3.0 in feet; 1.55 to 1.84 is seen.
 pub const WEIR_COEFFICIENT: f64 = 1.66;
@@ -150,6 +153,25 @@ impl Standpipe {
     }
 }
 
+/// The tube from an overflow down to the reservoir.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverflowLine {
+    /// The tube and its fittings, without the exit loss: it is counted here.
+    pub run: Run,
+    /// Height of the rim over the tube's outlet.
+    pub drop: Length,
+}
+
+impl OverflowLine {
+    /// Height that the tube needs to carry a flow while it runs full: (1 + ΣK + f L/D) V²/2g.
+    fn height_for(&self, flow: VolumeRate, liquid: &Liquid) -> Length {
+        let q = flow.get::<cubic_meter_per_second>();
+        let velocity = (flow / self.run.section()).get::<meter_per_second>();
+        let at_outlet = velocity.powi(2) / (2.0 * GRAVITY);
+        Length::new::<meter>(at_outlet + self.run.head_at(q, liquid))
+    }
+}
+
 /// A bench as its overflow sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bench {
@@ -166,6 +188,8 @@ pub struct Bench {
     pub wall: Length,
     /// Wall that must stay dry.
     pub freeboard: Length,
+    /// The tube below each overflow; none when it falls free into the reservoir.
+    pub line: Option<OverflowLine>,
     /// The rim stands free of media and screens.
     pub clear_of_media: bool,
     /// The reservoir takes all that comes back.
@@ -178,6 +202,11 @@ pub enum Fault {
     /// The water would stand higher than the wall allows, by this much.
     WallTooLow {
         /// How much wall is missing.
+        by: Length,
+    },
+    /// The tube below the overflow would have to fall this much further to carry the flow.
+    LineTooNarrow {
+        /// How much drop is missing.
         by: Length,
     },
     /// Media or a screen stand at the rim.
@@ -213,8 +242,9 @@ impl OverflowCheck {
 /// Checks a bench against the most that its pump can bring: its flow against no head, because a
 /// bench may be fed through a shorter hose one day.
 ///
-/// Safe when rim + head + freeboard is not above the wall, the rim is free, and the reservoir
-/// takes the return. Range: rim and wall 5 to 1500 mm, freeboard 0 to 200 mm, count 1 to 20, clog
+/// Safe when rim + head + freeboard is not above the wall, the tube below carries the flow in its
+/// drop (reckoned at 0 °C, where water is thickest), the rim is free, and the reservoir takes the
+/// return. Range: rim and wall 5 to 1500 mm, freeboard 0 to 200 mm, count 1 to 20, clog
 /// factor 0.1 to 1.
 ///
 /// ```
@@ -230,6 +260,7 @@ impl OverflowCheck {
 ///     rim: mm(75.0),
 ///     wall: mm(120.0),
 ///     freeboard: mm(15.0),
+///     line: None,
 ///     clear_of_media: true,
 ///     return_fits: true,
 /// };
@@ -283,6 +314,22 @@ pub fn overflow_check(bench: &Bench, free_flow: VolumeRate) -> Result<OverflowCh
             by: bench.freeboard - dry_wall,
         });
     }
+    if let Some(line) = bench.line {
+        within(
+            "The drop of the overflow line",
+            line.drop.get::<millimeter>(),
+            0.0,
+            20_000.0,
+            "\u{a0}mm",
+        )?;
+        let coldest = Liquid::water(WaterTemperature::new(WaterTemperature::LEAST)?);
+        let height = line.height_for(free_flow / count, &coldest);
+        if height > line.drop {
+            faults.push(Fault::LineTooNarrow {
+                by: height - line.drop,
+            });
+        }
+    }
     if !bench.clear_of_media {
         faults.push(Fault::NotClear);
     }
@@ -325,6 +372,7 @@ mod tests {
             rim: mm(75.0),
             wall: mm(wall_mm),
             freeboard: mm(FREEBOARD_MM),
+            line: None,
             clear_of_media: true,
             return_fits: true,
         }
@@ -375,6 +423,29 @@ mod tests {
         let faults = overflow_check(&bad, litres(25.0)).unwrap().faults;
         assert_eq!(faults.len(), 3);
         assert!(faults.contains(&Fault::NotClear) && faults.contains(&Fault::ReservoirTooSmall));
+    }
+
+    #[test]
+    fn a_line_that_hardly_falls_is_too_narrow() {
+        let line = |bore, drop| {
+            let run = Run::new(mm(bore), mm(1500.0), 1.5).unwrap();
+            Some(OverflowLine {
+                run,
+                drop: mm(drop),
+            })
+        };
+        let with = |line| Bench {
+            line,
+            ..bench(50.0, 130.0)
+        };
+        assert!(
+            overflow_check(&with(line(32.0, 600.0)), litres(25.0))
+                .unwrap()
+                .safe()
+        );
+        let flat = overflow_check(&with(line(19.05, 300.0)), litres(25.0)).unwrap();
+        // 21 L/min run through this tube at a drop of 300 mm and some head over it.
+        assert!(matches!(flat.faults[..], [Fault::LineTooNarrow { by }] if by > mm(50.0)));
     }
 
     #[test]

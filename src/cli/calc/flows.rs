@@ -16,7 +16,7 @@ use crate::science::drain::{Draining, drain_time};
 use crate::science::fitting::barb_k;
 use crate::science::flood_time::{Flooding, Rise, flood_time};
 use crate::science::mixing::{exchanged_by_flood, mixed_after, turnovers};
-use crate::science::overflow::{self, Fault, Limit, Standpipe, overflow_check};
+use crate::science::overflow::{self, Fault, Limit, OverflowLine, Standpipe, overflow_check};
 use crate::science::pipe::{Regime, Run, Wall};
 use crate::science::pump::{Band, Curve, Operating};
 use crate::science::quantity::{in_millimetres, litres};
@@ -288,6 +288,31 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 200.0),
                 "wall that stays dry",
             ),
+            may(
+                "line_bore",
+                Kind::Length,
+                (3.0, 200.0),
+                "inside bore of the tube below the overflow; without it the water falls free",
+            ),
+            may(
+                "line",
+                Kind::Length,
+                (0.0, 200_000.0),
+                "length of that tube",
+            ),
+            may(
+                "line_drop",
+                Kind::Length,
+                (0.0, 20_000.0),
+                "rim over its outlet",
+            ),
+            or(
+                "line_k",
+                Kind::Number(""),
+                "1.5",
+                (0.0, 300.0),
+                "sum of its fittings' K without the exit",
+            ),
             must(
                 "clear",
                 Kind::Choice(&["yes", "no"]),
@@ -545,6 +570,7 @@ fn overflow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         rim: inputs.length("rim")?,
         wall: inputs.length("wall")?,
         freeboard: inputs.length("freeboard")?,
+        line: overflow_line(inputs)?,
         clear_of_media: yes("clear")?,
         return_fits: yes("return_fits")?,
     };
@@ -585,6 +611,18 @@ fn overflow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     Ok(())
 }
 
+fn overflow_line(inputs: &Inputs<'_>) -> Result<Option<OverflowLine>, Refusal> {
+    if inputs.maybe("line_bore").is_none() {
+        return Ok(None);
+    }
+    let (bore, length) = (inputs.length("line_bore")?, inputs.length("line")?);
+    let run = Run::new(bore, length, inputs.number("line_k")?).on("line_bore")?;
+    Ok(Some(OverflowLine {
+        run,
+        drop: inputs.length("line_drop")?,
+    }))
+}
+
 fn fault(fault: &Fault) -> String {
     match fault {
         Fault::WallTooLow { by } => {
@@ -592,6 +630,10 @@ fn fault(fault: &Fault) -> String {
                 "the wall is {}\u{a0}mm too low for the freeboard",
                 show::fixed(by.get::<millimeter>(), 1)
             )
+        }
+        Fault::LineTooNarrow { by } => {
+            let by = show::fixed(by.get::<millimeter>(), 0);
+            format!("the tube below the overflow lacks {by}\u{a0}mm of drop for the flow")
         }
         Fault::NotClear => "media or a screen stand at the rim".into(),
         Fault::ReservoirTooSmall => "the reservoir cannot take the return".into(),
