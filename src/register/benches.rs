@@ -86,6 +86,58 @@ impl BucketFigures {
     }
 }
 
+/// The heights of a bench as far as they are given: those that are can be held against each other
+/// while others are still to be put right.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Heights {
+    pub wall: Option<Millimetres>,
+    pub overflow: Option<Millimetres>,
+    pub floor_fall: Option<Millimetres>,
+    pub media_depth: Option<Millimetres>,
+}
+
+impl Heights {
+    /// A height that cannot be beside the wall: the field, and why.
+    pub fn faults(&self, units: Units) -> Vec<(&'static str, String)> {
+        let show = |length: Millimetres| show::length(length.length(), units);
+        let mut faults = Vec::new();
+        let Some(wall) = self.wall else {
+            return faults;
+        };
+        if let Some(depth) = self.media_depth.filter(|depth| *depth > wall) {
+            faults.push((
+                "media_depth",
+                format!(
+                    "Media {} deep stand over a wall of {}. Measure both again from the floor at the drain.",
+                    show(depth),
+                    show(wall)
+                ),
+            ));
+        }
+        if let Some(overflow) = self.overflow.filter(|overflow| *overflow >= wall) {
+            faults.push((
+                "overflow",
+                format!(
+                    "{} is not below the wall, {}: the bench would run over. Measure both again from the floor at the drain.",
+                    show(overflow),
+                    show(wall)
+                ),
+            ));
+        }
+        if let Some(fall) = self.floor_fall.filter(|fall| *fall >= wall) {
+            faults.push((
+                "floor_fall",
+                format!(
+                    "A floor that falls by {} comes out over a wall of {}. Measure the fall from end to end, in height.",
+                    show(fall),
+                    show(wall)
+                ),
+            ));
+        }
+        faults
+    }
+}
+
 impl BenchFigures {
     pub fn media(&self) -> Media {
         self.bed.as_ref().map_or(Media::None, |bed| bed.media)
@@ -93,28 +145,13 @@ impl BenchFigures {
 
     /// A measure that cannot be beside another one: the field, and why.
     pub fn faults(&self, units: Units) -> Vec<(&'static str, String)> {
-        let show = |length: Millimetres| show::length(length.length(), units);
-        let mut faults = Vec::new();
-        if self.overflow >= self.wall {
-            faults.push((
-                "overflow",
-                format!(
-                    "{} is not below the wall, {}: the bench would run over. Measure both again from the floor at the drain.",
-                    show(self.overflow),
-                    show(self.wall)
-                ),
-            ));
+        let mut faults = Heights {
+            wall: Some(self.wall),
+            overflow: Some(self.overflow),
+            floor_fall: Some(self.floor_fall),
+            media_depth: self.bed.as_ref().map(|bed| bed.depth),
         }
-        if self.floor_fall >= self.wall {
-            faults.push((
-                "floor_fall",
-                format!(
-                    "A floor that falls by {} comes out over a wall of {}. Measure the fall from end to end, in height.",
-                    show(self.floor_fall),
-                    show(self.wall)
-                ),
-            ));
-        }
+        .faults(units);
         let Some(bed) = &self.bed else {
             return faults;
         };
@@ -125,16 +162,6 @@ impl BenchFigures {
                 format!(
                     "What drains and what stays make {}\u{a0}% of the bed together, which leaves no room for the media.",
                     show::fixed((drains + stays) * 100.0, 1)
-                ),
-            ));
-        }
-        if bed.depth > self.wall {
-            faults.push((
-                "media_depth",
-                format!(
-                    "Media {} deep stand over a wall of {}. Measure both again from the floor at the drain.",
-                    show(bed.depth),
-                    show(self.wall)
                 ),
             ));
         }

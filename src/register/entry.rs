@@ -147,6 +147,15 @@ pub fn count(typed: &str, limits: RangeInclusive<i64>) -> Result<i64, String> {
     }
 }
 
+/// Says which field a complaint is about, for the list of complaints at the top of a form.
+pub fn named<T>(what: &str, result: Result<T, String>) -> Result<T, String> {
+    result.map_err(|message| {
+        let mut letters = message.chars();
+        let first = letters.next().map(|first| first.to_lowercase().to_string());
+        format!("{what}: {}{}", first.unwrap_or_default(), letters.as_str())
+    })
+}
+
 fn said(error: parse::ParseError) -> String {
     match error {
         parse::ParseError::OutOfRange(_) => {

@@ -221,7 +221,7 @@ async fn measures_that_cannot_be_beside_each_other_are_refused_at_the_field() {
             "length",
             "60",
             "length",
-            "This reads as 60 m. It must lie from 100 mm to 50 m",
+            "Length: this reads as 60 m. It must lie from 100 mm to 50 m",
         ),
         (
             "length",
@@ -229,7 +229,7 @@ async fn measures_that_cannot_be_beside_each_other_are_refused_at_the_field() {
             "length",
             "can be read as 1200 or as 1.200",
         ),
-        ("width", "", "width", "Enter a number."),
+        ("width", "", "width", "Width: enter a number."),
         ("wall", "two hundred", "wall", "is not a number"),
         ("media", "moss", "media", "Choose what fills the bench"),
         (
@@ -248,7 +248,7 @@ async fn measures_that_cannot_be_beside_each_other_are_refused_at_the_field() {
             "drainable",
             "42",
             "retained",
-            "Give both figures, or neither",
+            "give both figures, or neither",
         ),
     ] {
         let answer = ines
@@ -269,6 +269,16 @@ async fn measures_that_cannot_be_beside_each_other_are_refused_at_the_field() {
     ines.post(&benches, &both)
         .await
         .refused("drainable", "leaves no room for the media");
+    // All complaints at once: a height is held against the wall while another field is empty.
+    let two = but(
+        but(bench("Bench 3", "1.60"), "width", ""),
+        "overflow",
+        "210",
+    );
+    ines.post(&benches, &two)
+        .await
+        .refused("overflow", "210 mm is not below the wall, 200 mm")
+        .says(&["Two things to put right", "Width: enter a number."]);
     // A faulty measure has a heavy ring in the picture.
     let answer = ines
         .post(&benches, &but(bench("Bench 3", "1.60"), "overflow", "210"))
@@ -399,7 +409,7 @@ async fn a_bucket_test_and_a_measured_fill_go_before_usual_and_computed_figures(
     ];
     oda.post(&fills, &but(fill.clone(), "metered", ""))
         .await
-        .refused("metered", "Enter a number");
+        .refused("metered", "enter a number");
     oda.post(&fills, &but(fill.clone(), "measured_on", "2027-03-05"))
         .await
         .refused("measured_on", "still to come");
@@ -754,7 +764,7 @@ async fn a_reader_in_us_units_types_and_reads_them() {
     .await
     .refused(
         "media_depth",
-        "This reads as 110 in. It must lie from 0.04 in to 59.06 in",
+        "Depth of the media: this reads as 110 in. It must lie from 0.04 in to 59.06 in",
     );
 }
 

@@ -11,7 +11,7 @@ use crate::crew::Who;
 use crate::drawings::bench_measures::{BenchMeasures, Measure};
 use crate::ids::{BenchId, SystemId};
 use crate::logbook::{self, Entry};
-use crate::register::benches::{BedFigures, Bench, BenchFigures};
+use crate::register::benches::{BedFigures, Bench, BenchFigures, Heights};
 use crate::register::systems::{System, path};
 use crate::register::{FractionsKnown, Media, MediaLie, entry, facts, store};
 use crate::science::flood::MediaKind;
@@ -187,39 +187,72 @@ impl Input {
         let name = errors.take("name", Name::parse(&self.name));
         let length = errors.take(
             "length",
-            entry::length(&self.length, long, units, 100..=50_000),
+            entry::named(
+                "Length",
+                entry::length(&self.length, long, units, 100..=50_000),
+            ),
         );
         let width = errors.take(
             "width",
-            entry::length(&self.width, long, units, 100..=10_000),
+            entry::named(
+                "Width",
+                entry::length(&self.width, long, units, 100..=10_000),
+            ),
         );
         let bed = self.bed(units, &mut errors);
         let overflow = errors.take(
             "overflow",
-            entry::length(&self.overflow, short, units, 5..=1_500),
+            entry::named(
+                "Height of the overflow",
+                entry::length(&self.overflow, short, units, 5..=1_500),
+            ),
         );
-        let wall = errors.take("wall", entry::length(&self.wall, short, units, 10..=1_500));
+        let wall = errors.take(
+            "wall",
+            entry::named(
+                "Height of the wall",
+                entry::length(&self.wall, short, units, 10..=1_500),
+            ),
+        );
         let floor_fall = errors.take(
             "floor_fall",
-            entry::length(&self.floor_fall, short, units, 0..=500),
+            entry::named(
+                "Fall of the floor",
+                entry::length(&self.floor_fall, short, units, 0..=500),
+            ),
         );
         let floor_height = entry::optional(&self.floor_height, |typed| {
             entry::length(typed, short, units, 0..=5_000)
         });
-        let floor_height = errors.take("floor_height", floor_height);
+        let floor_height = errors.take(
+            "floor_height",
+            entry::named("Floor over the ground", floor_height),
+        );
         let riser = entry::optional(&self.riser, |typed| {
             entry::length(typed, short, units, 1..=1_500)
         });
-        let riser = errors.take("riser", riser);
+        let riser = errors.take("riser", entry::named("Riser kept for it", riser));
         let volume = |typed: &str| {
             if typed.trim().is_empty() {
                 return Millilitres::new(0).map_err(|error| error.to_string());
             }
             entry::volume(typed, units, 0..=1_000_000)
         };
-        let recess = errors.take("recess", volume(&self.recess));
-        let solids = errors.take("solids", volume(&self.solids));
+        let recess = errors.take(
+            "recess",
+            entry::named("Grooves and sump", volume(&self.recess)),
+        );
+        let solids = errors.take(
+            "solids",
+            entry::named("Solids that stay in", volume(&self.solids)),
+        );
         let measures = (length, width, floor_fall, wall, overflow);
+        let heights = Heights {
+            wall,
+            overflow,
+            floor_fall,
+            media_depth: bed.iter().flatten().map(|bed| bed.depth).next(),
+        };
         match (name, measures, bed, (recess, solids, riser, floor_height)) {
             (
                 Some(name),
@@ -249,7 +282,12 @@ impl Input {
                     Ok(figures)
                 }
             }
-            _ => Err(errors),
+            _ => {
+                for (field, fault) in heights.faults(units) {
+                    errors.add(field, fault);
+                }
+                Err(errors)
+            }
         }
     }
 
@@ -270,7 +308,7 @@ impl Input {
             return Some(None);
         }
         let depth = entry::length(&self.media_depth, entry::short(units), units, 1..=1_500);
-        let depth = errors.take("media_depth", depth);
+        let depth = errors.take("media_depth", entry::named("Depth of the media", depth));
         let lie = MediaLie::from_code(&self.media_lie).ok_or("Choose how the top of the bed lies.");
         let lie = errors.take("media_lie", lie);
         let (drainable, retained, fractions_known) = self.fractions(media?, errors)?;
@@ -304,8 +342,14 @@ impl Input {
             }
             entry::percent(typed, limits)
         };
-        let drainable = errors.take("drainable", own(&self.drainable, 1..=950));
-        let retained = errors.take("retained", own(&self.retained, 0..=900));
+        let drainable = errors.take(
+            "drainable",
+            entry::named("Drains again", own(&self.drainable, 1..=950)),
+        );
+        let retained = errors.take(
+            "retained",
+            entry::named("Stays wet", own(&self.retained, 0..=900)),
+        );
         Some((drainable?, retained?, FractionsKnown::Given))
     }
 }

@@ -128,9 +128,27 @@ impl Input {
         today: NaiveDate,
     ) -> Result<(BucketFigures, MediaFractions, NaiveDate), FormErrors> {
         let mut errors = FormErrors::default();
-        let bulk = errors.take("bulk", entry::volume(&self.bulk, units, 500..=500_000));
-        let filled = errors.take("filled", entry::volume(&self.filled, units, 1..=500_000));
-        let drained = errors.take("drained", entry::volume(&self.drained, units, 1..=500_000));
+        let bulk = errors.take(
+            "bulk",
+            entry::named(
+                "Media in the bucket",
+                entry::volume(&self.bulk, units, 500..=500_000),
+            ),
+        );
+        let filled = errors.take(
+            "filled",
+            entry::named(
+                "Water that went in",
+                entry::volume(&self.filled, units, 1..=500_000),
+            ),
+        );
+        let drained = errors.take(
+            "drained",
+            entry::named(
+                "Water that came out",
+                entry::volume(&self.drained, units, 1..=500_000),
+            ),
+        );
         let day = parse_day(&self.tested_on).and_then(|day| {
             if day > today {
                 Err("This day is still to come.".to_owned())

@@ -153,7 +153,10 @@ impl Input {
         let mut errors = FormErrors::default();
         let metered = errors.take(
             "metered",
-            entry::volume(&self.metered, units, 1_000..=200_000_000),
+            entry::named(
+                "Water that went in",
+                entry::volume(&self.metered, units, 1_000..=200_000_000),
+            ),
         );
         let media = MediaWas::from_code(&self.media_was).ok_or("Choose how the media were.");
         let media_was = errors.take("media_was", media);

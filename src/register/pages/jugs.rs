@@ -87,9 +87,18 @@ impl Input {
         let name = errors.take("name", Name::parse(&self.name));
         let capacity = errors.take(
             "capacity",
-            entry::volume(&self.capacity, units, 100..=20_000),
+            entry::named(
+                "What it holds",
+                entry::volume(&self.capacity, units, 100..=20_000),
+            ),
         );
-        let mark = errors.take("mark", entry::volume(&self.mark, units, 1..=5_000));
+        let mark = errors.take(
+            "mark",
+            entry::named(
+                "From mark to mark",
+                entry::volume(&self.mark, units, 1..=5_000),
+            ),
+        );
         match (name, capacity, mark) {
             (Some(name), Some(capacity), Some(mark)) => {
                 let figures = JugFigures {

@@ -105,11 +105,11 @@ impl Input {
         let max_flow = entry::optional(&self.max_flow, |typed| {
             entry::flow(typed, units, 100..=10_000_000)
         });
-        let max_flow = errors.take("max_flow", max_flow);
+        let max_flow = errors.take("max_flow", entry::named("Most flow", max_flow));
         let max_head = entry::optional(&self.max_head, |typed| {
             entry::length(typed, entry::long(units), units, 100..=100_000)
         });
-        let max_head = errors.take("max_head", max_head);
+        let max_head = errors.take("max_head", entry::named("Most head", max_head));
         let last_teardown = errors.take("last_teardown", parse_optional_day(&self.last_teardown));
         match (name, kind, max_flow, max_head, last_teardown) {
             (Some(name), Some(kind), Some(max_flow), Some(max_head), Some(last_teardown)) => {

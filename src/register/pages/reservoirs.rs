@@ -99,26 +99,35 @@ impl Input {
         let short = entry::short(units);
         let capacity = errors.take(
             "capacity",
-            entry::volume(&self.capacity, units, 1_000..=100_000_000),
+            entry::named(
+                "What it takes",
+                entry::volume(&self.capacity, units, 1_000..=100_000_000),
+            ),
         );
         let plan = |typed: &str| {
             entry::optional(typed, |typed| {
                 entry::length(typed, short, units, 50..=20_000)
             })
         };
-        let length = errors.take("length", plan(&self.length));
-        let width = errors.take("width", plan(&self.width));
+        let length = errors.take("length", entry::named("Length", plan(&self.length)));
+        let width = errors.take("width", entry::named("Width", plan(&self.width)));
         let height = entry::optional(&self.height, |typed| {
             entry::length(typed, short, units, 50..=10_000)
         });
-        let height = errors.take("height", height);
-        let heel = errors.take("heel", entry::volume(&self.heel, units, 0..=100_000_000));
+        let height = errors.take("height", entry::named("Height", height));
+        let heel = errors.take(
+            "heel",
+            entry::named("Heel", entry::volume(&self.heel, units, 0..=100_000_000)),
+        );
         let heel_known =
             HeelKnown::from_code(&self.heel_known).ok_or("Choose how the heel is known.");
         let heel_known = errors.take("heel_known", heel_known);
         let pump_need = errors.take(
             "pump_need",
-            entry::volume(&self.pump_need, units, 0..=100_000_000),
+            entry::named(
+                "Water over the heel",
+                entry::volume(&self.pump_need, units, 0..=100_000_000),
+            ),
         );
         match (length, width) {
             (Some(Some(_)), Some(None)) => errors.add(

@@ -69,12 +69,12 @@ impl Input {
             let whole = entry::count(typed, CubicMetres::LEAST..=CubicMetres::MOST)?;
             CubicMetres::new(whole).map_err(|error| error.to_string())
         });
-        let air = errors.take("air", air);
+        let air = errors.take("air", entry::named("Air in it", air));
         let changes = entry::optional(&self.air_changes, |typed| {
             let whole = entry::count(typed, ChangesPerDay::LEAST..=ChangesPerDay::MOST)?;
             ChangesPerDay::new(whole).map_err(|error| error.to_string())
         });
-        let air_changes = errors.take("air_changes", changes);
+        let air_changes = errors.take("air_changes", entry::named("Air changes", changes));
         match (name, air, air_changes) {
             (Some(name), Some(air), Some(air_changes)) => Ok(RoomFigures {
                 name,

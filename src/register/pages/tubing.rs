@@ -109,15 +109,18 @@ impl Input {
             "purpose",
             Purpose::from_code(&self.purpose).ok_or("Choose what it is for."),
         );
-        let bore = errors.take("bore", bore(&self.bore, units));
+        let bore = errors.take("bore", entry::named("Bore", bore(&self.bore, units)));
         let length = errors.take(
             "length",
-            entry::length(&self.length, long, units, 10..=500_000),
+            entry::named(
+                "Length",
+                entry::length(&self.length, long, units, 10..=500_000),
+            ),
         );
         let rise = entry::optional(&self.rise, |typed| {
             entry::length(typed, long, units, 0..=10_000)
         });
-        let rise = errors.take("rise", rise);
+        let rise = errors.take("rise", entry::named("Rise", rise));
         match (name, purpose, bore, length, rise) {
             (Some(name), Some(purpose), Some(bore), Some(length), Some(rise)) => {
                 let figures = TubingFigures {
