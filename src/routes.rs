@@ -18,6 +18,7 @@ use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
 use crate::cleanouts as jobs;
+use crate::cleanouts::{release, run};
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::register::pages as register;
 use crate::state::App;
@@ -345,6 +346,43 @@ pub fn table() -> Vec<Route> {
             "/clean-outs/{id}/call-off",
             Signed(Lead),
             jobs::issue::call_off,
+        ),
+        // the run of a clean-out, and its release
+        get("/clean-outs/{id}/run", Signed(Viewer), run::pages::next),
+        get(
+            "/clean-outs/{id}/run/{no}",
+            Signed(Viewer),
+            run::pages::step,
+        ),
+        post("/clean-outs/{id}/run/{no}/done", Signed(Hand), run::tick),
+        post("/clean-outs/{id}/run/{no}/undo", Signed(Hand), run::undo),
+        post("/clean-outs/{id}/run/{no}/begin", Signed(Hand), run::begin),
+        post("/clean-outs/{id}/run/{no}/end", Signed(Hand), run::end),
+        post("/clean-outs/{id}/run/{no}/pour", Signed(Hand), run::pour),
+        post(
+            "/clean-outs/{id}/run/{no}/reading",
+            Signed(Hand),
+            run::reading,
+        ),
+        get(
+            "/clean-outs/{id}/run/{no}/trouble",
+            Signed(Hand),
+            run::note_form,
+        ),
+        post(
+            "/clean-outs/{id}/run/{no}/trouble",
+            Signed(Hand),
+            run::note_trouble,
+        ),
+        get(
+            "/clean-outs/{id}/release",
+            Signed(Viewer),
+            release::pages::show,
+        ),
+        post(
+            "/clean-outs/{id}/release",
+            Signed(Lead),
+            release::pages::decide,
         ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),

@@ -15,6 +15,8 @@ pub mod given;
 pub mod issue;
 pub mod pages;
 pub mod propose;
+pub mod release;
+pub mod run;
 pub mod sheet_pages;
 pub mod store;
 pub mod week;

@@ -15,6 +15,8 @@ pub struct Soak {
     drained: NaiveDateTime,
     now: Option<NaiveDateTime>,
     says: String,
+    /// Whether flood and ebb were given too, not only drawn.
+    timed: bool,
 }
 
 const LEFT: f64 = 8.0;
@@ -42,6 +44,21 @@ impl Soak {
             drained,
             now: None,
             says,
+            timed: true,
+        })
+    }
+
+    /// Of a soak whose flood and ebb were not timed: they are drawn, and no time is given for them.
+    pub fn standing(
+        full: NaiveDateTime,
+        drain: NaiveDateTime,
+        says: impl Into<String>,
+    ) -> Option<Self> {
+        let slope = (drain - full) / 8;
+        let soak = Self::new(full - slope, full, drain, drain + slope, says)?;
+        Some(Self {
+            timed: false,
+            ..soak
         })
     }
 
@@ -74,13 +91,19 @@ impl fmt::Display for Soak {
         let clock = |time: NaiveDateTime| time.format("%H:%M").to_string();
         let (full, drain) = (clock(self.full), clock(self.drain));
         let tide = self.tide(HIGH, LOW);
+        f.write_str("<svg viewBox=\"0 0 360 92\" role=\"img\" aria-label=\"")?;
+        if self.timed {
+            let (flood, drained) = (clock(self.flood), clock(self.drained));
+            write!(
+                f,
+                "Flood at {flood}, full at {full}, stands until {drain}, drained at {drained}"
+            )?;
+        } else {
+            write!(f, "Full at {full}, stands until {drain}")?;
+        }
         write!(
             f,
-            "<svg viewBox=\"0 0 360 92\" role=\"img\" aria-label=\"Flood at {}, full at {full}, \
-             stands until {drain}, drained at {}\">\
-             <path class=\"dr-water\" d=\"M0 {LOW}{tide}H360V70H0Z\"/>",
-            clock(self.flood),
-            clock(self.drained),
+            "\"><path class=\"dr-water\" d=\"M0 {LOW}{tide}H360V70H0Z\"/>"
         )?;
         for high in [37.4, 50.4] {
             let line = self.tide(high, LOW + 2.0);
@@ -166,6 +189,19 @@ mod tests {
         let soak = Soak::new(at(10, 0), at(10, 20), at(10, 22), at(10, 40), "").unwrap();
         let svg = soak.to_string();
         assert!(svg.contains("text-anchor=\"end\">10:20") && svg.contains("\"start\">10:22"));
+    }
+
+    #[test]
+    fn a_soak_whose_flood_was_not_timed_gives_no_time_for_it() {
+        let svg = Soak::standing(at(10, 0), at(13, 0), "")
+            .unwrap()
+            .to_string();
+        assert!(
+            svg.contains("\"Full at 10:00, stands until 13:00\""),
+            "{svg}"
+        );
+        assert!(!svg.contains("Flood at"));
+        assert!(Soak::standing(at(10, 0), at(10, 0), "").is_none());
     }
 
     #[test]

@@ -8,14 +8,16 @@
 )]
 
 mod garden;
+mod job;
 
 mod cleanouts;
 mod crew;
 mod crops;
-
 mod house;
 mod logbook;
 mod register;
+mod release;
+mod run;
 mod site;
 mod stock;
 mod today;

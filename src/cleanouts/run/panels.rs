@@ -1,0 +1,302 @@
+//! What stands in the middle of a step's page: a tick, a clock, a reading, a pour.
+
+use chrono::NaiveDateTime;
+
+use super::measured::{counting, is_corrected, limit_words, taken_at};
+use super::view::Input;
+use super::{Ahead, Job, Standing, Stretch};
+use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
+use crate::clock::Moment;
+use crate::crops::gap::length_words;
+use crate::drawings::{jug::Jug, soak::Soak};
+use crate::science::show;
+use crate::science::stored::Millilitres;
+use crate::science::units::Units;
+use crate::site::full_day;
+
+/// What stands in the middle of the page.
+#[derive(Debug)]
+pub enum Panel {
+    Tick(TickPanel),
+    Timed(TimedPanel),
+    Reading(ReadingPanel),
+    Protection(ProtectionPanel),
+    Pour(PourPanel),
+    PouredOut,
+}
+
+#[derive(Debug)]
+pub struct TickPanel {
+    pub done: bool,
+    /// A rinse can be done once more.
+    pub again: bool,
+    /// The adults to choose the second person from, where two are asked.
+    pub seconds: Option<Vec<(String, String)>>,
+}
+
+#[derive(Debug)]
+pub struct TimedPanel {
+    /// 'Soak', 'Rinse', 'Time'.
+    pub noun: &'static str,
+    pub least: String,
+    pub going: Option<GoingPanel>,
+    pub done: bool,
+    pub again: bool,
+    pub stretches: Vec<StretchLine>,
+}
+
+#[derive(Debug)]
+pub struct GoingPanel {
+    pub begun: String,
+    pub until: String,
+    pub left: String,
+    /// For the countdown: the end and the present, as the server has them.
+    pub until_utc: Moment,
+    pub now_utc: Moment,
+    pub over: bool,
+    pub drawing: Option<Soak>,
+}
+
+#[derive(Debug)]
+pub struct StretchLine {
+    pub words: String,
+    pub short: bool,
+    pub note: String,
+}
+
+#[derive(Debug)]
+pub struct ReadingPanel {
+    pub title: &'static str,
+    pub unit: &'static str,
+    pub strip: bool,
+    pub tool: bool,
+    pub tool_label: &'static str,
+    /// The limit for the release, where there is one.
+    pub hint: String,
+    pub lines: Vec<ReadingLine>,
+    /// The reading that is put right.
+    pub corrects: Option<String>,
+    pub done: bool,
+}
+
+#[derive(Debug)]
+pub struct ReadingLine {
+    pub words: String,
+    pub by: String,
+    pub struck: bool,
+    pub correct: Option<String>,
+    /// Why it does not keep the limit.
+    pub beyond: String,
+}
+
+#[derive(Debug)]
+pub struct ProtectionPanel {
+    /// The adults to choose the second person from, where two are asked.
+    pub seconds: Option<Vec<(String, String)>>,
+}
+
+#[derive(Debug)]
+pub struct PourPanel {
+    pub no: i64,
+    /// '2.50' and 'L', as on the jug.
+    pub figure: String,
+    pub unit: &'static str,
+    /// The same in the reader's units, where those are others.
+    pub other: String,
+    pub words: String,
+    pub jug: Option<Jug>,
+    pub rows: Vec<(&'static str, String)>,
+    pub batch: String,
+}
+
+/// Litres as the jug has them.
+pub fn jug_words(amount: Millilitres, capacity: Millilitres) -> (String, &'static str) {
+    if capacity.get() < 1000 {
+        (amount.get().to_string(), "mL")
+    } else {
+        (show::fixed(amount.get() as f64 / 1000.0, 2), "L")
+    }
+}
+
+impl Job {
+    pub fn litres(&self, amount: Millilitres) -> String {
+        let (figure, unit) = jug_words(amount, self.card.dose.jug.capacity);
+        format!("{figure}\u{a0}{unit}")
+    }
+
+    fn local(&self, at: Moment) -> NaiveDateTime {
+        at.in_zone(self.who.site.zone).naive_local()
+    }
+
+    pub fn panel(&self, step: &FrozenStep, standing: Standing, input: &Input) -> Panel {
+        match step.kind {
+            StepKind::Tick => Panel::Tick(TickPanel {
+                done: standing.is_done(),
+                again: step.marks == Marks::Rinse,
+                seconds: step.two_people.then(|| self.seconds()),
+            }),
+            StepKind::Timed => Panel::Timed(self.timed(step, standing)),
+            StepKind::Reading => Panel::Reading(self.reading(step, standing, input)),
+            StepKind::Pours => match self.ahead {
+                Some(_) if standing.is_done() => Panel::PouredOut,
+                Some(_) if self.needs_protection(step) => Panel::Protection(ProtectionPanel {
+                    seconds: step.two_people.then(|| self.seconds()),
+                }),
+                Some(ahead) => Panel::Pour(self.pour(ahead)),
+                None => Panel::PouredOut,
+            },
+        }
+    }
+
+    fn seconds(&self) -> Vec<(String, String)> {
+        let mut options = vec![(String::new(), "Choose who".to_owned())];
+        options.extend(
+            self.adults
+                .iter()
+                .map(|person| (person.id.to_string(), person.name.to_string())),
+        );
+        options
+    }
+
+    fn timed(&self, step: &FrozenStep, standing: Standing) -> TimedPanel {
+        let least = step.minutes.map_or(0, |minutes| minutes.get());
+        let noun = match step.marks {
+            Marks::Soak => "Soak",
+            Marks::Rinse => "Rinse",
+            _ => "Time",
+        };
+        let going = match standing {
+            Standing::Going { since } => {
+                let until = since.plus(chrono::TimeDelta::minutes(least));
+                let seconds = until.since(self.now).num_seconds();
+                let says = format!("{}, kept wet", length_words(least));
+                Some(GoingPanel {
+                    begun: self.when(since),
+                    until: self.when(until),
+                    left: length_words((seconds.max(0) + 59) / 60),
+                    until_utc: until,
+                    now_utc: self.now,
+                    over: seconds <= 0,
+                    drawing: Soak::standing(self.local(since), self.local(until), says)
+                        .map(|soak| soak.at(self.local(self.now))),
+                })
+            }
+            _ => None,
+        };
+        let line = |stretch: &Stretch<'_>| StretchLine {
+            words: format!(
+                "{} to {}, {} ({})",
+                self.when(stretch.begun.at),
+                self.when(stretch.ended.at),
+                length_words(stretch.minutes()),
+                stretch.ended.by.name
+            ),
+            short: stretch.minutes() < least,
+            note: stretch.ended.note.to_string(),
+        };
+        TimedPanel {
+            noun,
+            least: length_words(least),
+            going,
+            done: standing.is_done(),
+            again: matches!(step.marks, Marks::Soak | Marks::Rinse),
+            stretches: self.progress().stretches(step).iter().map(line).collect(),
+        }
+    }
+
+    fn reading(&self, step: &FrozenStep, standing: Standing, input: &Input) -> ReadingPanel {
+        let kind = step.reading.unwrap_or(ReadingKind::Peroxide);
+        let units = self.who.site.units;
+        let limit = self
+            .card
+            .method
+            .limits
+            .iter()
+            .find(|limit| limit.reading == kind);
+        let readings = &self.record.readings;
+        let lines = readings
+            .iter()
+            .filter(|reading| reading.step_no == Some(step.no))
+            .map(|reading| {
+                let struck = is_corrected(readings, reading.id);
+                let tool = match (reading.tool.as_str(), reading.tool_expires_on) {
+                    ("", _) => String::new(),
+                    (tool, None) => format!(", {tool}"),
+                    (tool, Some(last)) => format!(", {tool}, good to {}", full_day(last)),
+                };
+                ReadingLine {
+                    words: reading.value.words(units),
+                    by: format!(
+                        "{}, {}{tool}",
+                        reading.by.name,
+                        self.when(taken_at(readings, reading))
+                    ),
+                    struck,
+                    correct: (!struck && self.may_go_on().is_ok())
+                        .then(|| format!("{}?correct={}", self.step_path(step.no), reading.id)),
+                    beyond: match limit.map(|limit| reading.value.keeps(limit, units)) {
+                        Some(Err(why)) if !struck => why,
+                        _ => String::new(),
+                    },
+                }
+            });
+        ReadingPanel {
+            title: kind.title(),
+            unit: kind.unit(units),
+            strip: kind.takes_strip(),
+            tool: kind.takes_tool(),
+            tool_label: if kind.takes_strip() {
+                "Lot of the strip"
+            } else {
+                "Lot of the buffer, if fresh"
+            },
+            hint: limit
+                .map(|limit| format!("For the release: {}.", limit_words(limit, units)))
+                .unwrap_or_default(),
+            corrects: counting(readings)
+                .into_iter()
+                .find(|(_, reading)| reading.id.to_string() == input.corrects)
+                .map(|(_, reading)| reading.value.words(units)),
+            lines: lines.collect(),
+            done: standing.is_done(),
+        }
+    }
+
+    fn pour(&self, ahead: Ahead) -> PourPanel {
+        let jug = &self.card.dose.jug;
+        let (figure, unit) = jug_words(ahead.amount, jug.capacity);
+        let after =
+            Millilitres::new(self.dosed.sum.get() + ahead.amount.get()).unwrap_or(self.dosed.sum);
+        let batches = &self.card.dose.batches;
+        let batch = match batches.get(ahead.batch) {
+            Some(batch) if batches.len() > 1 => format!(
+                "Batch {} of {}: first {} of water in the reservoir.",
+                ahead.batch + 1,
+                batches.len(),
+                show::volume(batch.water.volume(), self.who.site.units)
+            ),
+            _ => String::new(),
+        };
+        PourPanel {
+            no: ahead.no,
+            other: match self.who.site.units {
+                Units::Metric => String::new(),
+                units => show::volume(ahead.amount.volume(), units),
+            },
+            words: format!("{figure}\u{a0}{unit}"),
+            figure,
+            unit,
+            jug: u32::try_from(jug.capacity.get())
+                .ok()
+                .zip(u32::try_from(ahead.amount.get()).ok())
+                .and_then(|(holds, pour)| Jug::new(holds, pour)),
+            rows: vec![
+                ("in so far", self.litres(self.dosed.sum)),
+                ("after this", self.litres(after)),
+                ("of", self.litres(self.dosed.asked)),
+                ("lot", self.card.dose.lot.code.clone()),
+            ],
+            batch,
+        }
+    }
+}

@@ -1,0 +1,290 @@
+//! The SQL of a run: entries, pours, readings and troubles, added and read.
+
+use chrono::NaiveDate;
+use sqlx::SqliteConnection;
+
+use super::{Bound, By, Measured, Poured, Reading, Record, StepEntry, Trouble, What};
+use crate::cleanouts::card::ReadingKind;
+use crate::clock::Moment;
+use crate::db::WriteTx;
+use crate::ids::{CleanoutId, LotId, PersonId, StockEntryId};
+use crate::science::stored::Millilitres;
+use crate::text::{Name, Note};
+
+/// All that was entered for a clean-out.
+pub async fn record_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Record> {
+    Ok(Record {
+        entries: entries_of(conn, id).await?,
+        pours: pours_of(conn, id).await?,
+        readings: readings_of(conn, id).await?,
+        troubles: troubles_of(conn, id).await?,
+    })
+}
+
+fn second(id: Option<PersonId>, name: Option<Name>) -> Option<By> {
+    id.zip(name).map(|(id, name)| By { id, name })
+}
+
+async fn entries_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Vec<StepEntry>> {
+    let rows = sqlx::query!(
+        r#"select e.id as "id!", e.step_no, e.what as "what: What", e.person_id as "person_id: PersonId", p.name as "name: Name",
+                  e.second_person_id as "second_id: PersonId", s.name as "second_name?: Name", e.note as "note: Note",
+                  e.at as "at: Moment"
+             from step_entry e
+             join person p on p.id = e.person_id
+             left join person s on s.id = e.second_person_id
+            where e.cleanout_id = ?1 order by e.id"#,
+        id,
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| StepEntry {
+            id: row.id,
+            step_no: row.step_no,
+            what: row.what,
+            by: By {
+                id: row.person_id,
+                name: row.name,
+            },
+            second: second(row.second_id, row.second_name),
+            note: row.note,
+            at: row.at,
+        })
+        .collect())
+}
+
+async fn pours_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Vec<Poured>> {
+    let rows = sqlx::query!(
+        r#"select r.pour_no, r.planned_ml as "planned: Millilitres", r.poured_ml as "poured: Millilitres",
+                  r.lot_id as "lot_id: LotId", r.person_id as "person_id: PersonId", p.name as "name: Name",
+                  r.second_person_id as "second_id: PersonId", s.name as "second_name?: Name", r.at as "at: Moment"
+             from pour r
+             join person p on p.id = r.person_id
+             left join person s on s.id = r.second_person_id
+            where r.cleanout_id = ?1 order by r.pour_no"#,
+        id,
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| Poured {
+            no: row.pour_no,
+            planned: row.planned,
+            poured: row.poured,
+            lot_id: row.lot_id,
+            by: By {
+                id: row.person_id,
+                name: row.name,
+            },
+            second: second(row.second_id, row.second_name),
+            at: row.at,
+        })
+        .collect())
+}
+
+async fn readings_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Vec<Reading>> {
+    let rows = sqlx::query!(
+        r#"select r.id as "id!", r.step_no, r.reading as "kind: ReadingKind", r.value_milli, r.bound as "bound: Bound", r.tool,
+                  r.tool_expires_on as "tool_expires_on: NaiveDate", r.person_id as "person_id: PersonId",
+                  p.name as "name: Name", r.at as "at: Moment", r.corrects
+             from reading r join person p on p.id = r.person_id
+            where r.cleanout_id = ?1 order by r.id"#,
+        id,
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| Reading {
+            id: row.id,
+            step_no: row.step_no,
+            value: Measured::stored(row.kind, row.value_milli, row.bound),
+            tool: row.tool,
+            tool_expires_on: row.tool_expires_on,
+            by: By {
+                id: row.person_id,
+                name: row.name,
+            },
+            at: row.at,
+            corrects: row.corrects,
+        })
+        .collect())
+}
+
+async fn troubles_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Vec<Trouble>> {
+    let rows = sqlx::query!(
+        r#"select t.step_no, t.text as "text: Note", t.person_id as "person_id: PersonId", p.name as "name: Name",
+                  t.at as "at: Moment"
+             from trouble_note t join person p on p.id = t.person_id
+            where t.cleanout_id = ?1 order by t.id"#,
+        id,
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| Trouble {
+            step_no: row.step_no,
+            text: row.text,
+            by: By {
+                id: row.person_id,
+                name: row.name,
+            },
+            at: row.at,
+        })
+        .collect())
+}
+
+/// Who enters something, for what, and when.
+#[derive(Clone, Copy, Debug)]
+pub struct Entering {
+    pub cleanout: CleanoutId,
+    pub step_no: i64,
+    pub person: PersonId,
+    pub second: Option<PersonId>,
+    pub at: Moment,
+}
+
+pub async fn insert_entry(
+    tx: &mut WriteTx,
+    by: Entering,
+    what: What,
+    note: &Note,
+) -> sqlx::Result<()> {
+    sqlx::query!(
+        "insert into step_entry (cleanout_id, step_no, what, person_id, second_person_id, note, at)
+         values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        by.cleanout,
+        by.step_no,
+        what,
+        by.person,
+        by.second,
+        note,
+        by.at,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// A pour to be written beside the stock entry that it was drawn by.
+#[derive(Clone, Copy, Debug)]
+pub struct NewPour {
+    pub no: i64,
+    pub planned: Millilitres,
+    pub poured: Millilitres,
+    pub lot: LotId,
+    pub drawn: StockEntryId,
+}
+
+pub async fn insert_pour(tx: &mut WriteTx, by: Entering, new: &NewPour) -> sqlx::Result<()> {
+    sqlx::query!(
+        "insert into pour (cleanout_id, step_no, pour_no, planned_ml, poured_ml, lot_id, stock_entry_id, person_id,
+                           second_person_id, at)
+         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+        by.cleanout,
+        by.step_no,
+        new.no,
+        new.planned,
+        new.poured,
+        new.lot,
+        new.drawn,
+        by.person,
+        by.second,
+        by.at,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// A reading to be written.
+#[derive(Clone, Debug)]
+pub struct NewReading {
+    pub value: Measured,
+    pub tool: String,
+    pub tool_expires_on: Option<NaiveDate>,
+    pub corrects: Option<i64>,
+}
+
+pub async fn insert_reading(tx: &mut WriteTx, by: Entering, new: &NewReading) -> sqlx::Result<()> {
+    let (kind, milli, bound) = (new.value.kind(), new.value.milli(), new.value.bound());
+    sqlx::query!(
+        "insert into reading (cleanout_id, step_no, reading, value_milli, bound, tool, tool_expires_on, person_id, at, corrects)
+         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+        by.cleanout,
+        by.step_no,
+        kind,
+        milli,
+        bound,
+        new.tool,
+        new.tool_expires_on,
+        by.person,
+        by.at,
+        new.corrects,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+pub async fn insert_trouble(tx: &mut WriteTx, by: Entering, text: &Note) -> sqlx::Result<()> {
+    sqlx::query!(
+        "insert into trouble_note (cleanout_id, step_no, text, person_id, at) values (?1, ?2, ?3, ?4, ?5)",
+        by.cleanout,
+        by.step_no,
+        text,
+        by.person,
+        by.at,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// Why nothing is drawn from a lot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotDrawn {
+    /// Less is left than was asked for.
+    Left(i64),
+    Withdrawn,
+}
+
+/// Draws from a lot for a clean-out, inside the transaction that writes the pour.
+pub async fn draw(
+    tx: &mut WriteTx,
+    by: Entering,
+    lot: LotId,
+    amount: Millilitres,
+) -> sqlx::Result<Result<StockEntryId, NotDrawn>> {
+    let found = sqlx::query!(
+        r#"select l.withdrawn_at is not null as "withdrawn!: bool",
+                  (select coalesce(sum(change_ml), 0) from stock_entry e where e.lot_id = l.id) as "left!: i64"
+             from lot l where l.id = ?1"#,
+        lot,
+    )
+    .fetch_one(tx.conn())
+    .await?;
+    if found.withdrawn {
+        return Ok(Err(NotDrawn::Withdrawn));
+    }
+    if found.left < amount.get() {
+        return Ok(Err(NotDrawn::Left(found.left)));
+    }
+    let change = -amount.get();
+    let id = sqlx::query_scalar!(
+        r#"insert into stock_entry (lot_id, kind, change_ml, cleanout_id, person_id, at)
+           values (?1, 'drawn', ?2, ?3, ?4, ?5) returning id as "id!: StockEntryId""#,
+        lot,
+        change,
+        by.cleanout,
+        by.person,
+        by.at,
+    )
+    .fetch_one(tx.conn())
+    .await?;
+    Ok(Ok(id))
+}

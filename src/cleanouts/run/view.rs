@@ -1,0 +1,284 @@
+//! The page of one step: one thing to do, large, with its caution and its figure.
+
+use askama::Template;
+use serde::Deserialize;
+
+use super::job::sentence;
+use super::panels::Panel;
+use super::{Job, PhaseStanding, Standing, What};
+use crate::cleanouts::card::{FrozenStep, Marks, Phase, StepKind};
+use crate::clock::Moment;
+use crate::science::show;
+use crate::web::{FormErrors, Frame, Section};
+
+/// Whatever a form of the run sends.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Input {
+    /// How often the step had been ticked or begun when the form was shown.
+    pub times: String,
+    pub reason: String,
+    // before the first pour
+    pub protection: String,
+    pub eyewash: String,
+    pub air: String,
+    pub alone: String,
+    pub second: String,
+    // a pour
+    pub no: String,
+    pub amount: String,
+    pub poured: String,
+    // a reading
+    pub value: String,
+    pub bound: String,
+    pub tool: String,
+    pub tool_expires_on: String,
+    pub corrects: String,
+}
+
+/// What is in and what it gives.
+#[derive(Debug)]
+pub struct DosedLine {
+    pub words: String,
+    pub off: String,
+}
+
+#[derive(Debug)]
+pub struct Stop {
+    pub no: i64,
+    pub text: String,
+    pub phase: Phase,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "cleanouts/run.html")]
+pub struct StepPage {
+    frame: Frame,
+    cleanout: String,
+    number: String,
+    system: String,
+    path: String,
+    no: i64,
+    of: usize,
+    phase: Phase,
+    course: Vec<(Phase, PhaseStanding)>,
+    title: String,
+    caution: Option<(String, String)>,
+    panel: Panel,
+    times: usize,
+    /// Why nothing can be done here now.
+    obstacle: String,
+    first: Option<(i64, String)>,
+    dosed: Option<DosedLine>,
+    may_stop: bool,
+    lead: bool,
+    done: String,
+    input: Input,
+    errors: FormErrors,
+    back: Option<i64>,
+    next: Option<Stop>,
+    all_done: bool,
+    saved: String,
+    troubles: Vec<(String, String)>,
+}
+
+impl Job {
+    /// A moment of today as a clock time, of another day with the day.
+    pub fn when(&self, at: Moment) -> String {
+        if self.who.site.today(at) == self.today {
+            self.who.site.time_words(at)
+        } else {
+            self.who.site.moment_words(at)
+        }
+    }
+
+    pub fn page(&self, step: &FrozenStep, input: Input, errors: FormErrors) -> StepPage {
+        let progress = self.progress();
+        let steps = &self.card.method.steps;
+        let place = steps
+            .iter()
+            .position(|other| other.no == step.no)
+            .unwrap_or(0);
+        let obstacle = self.obstacle(step);
+        let first = progress
+            .first_before(step)
+            .first()
+            .map(|step| (step.no, step.text.clone()));
+        let next = progress
+            .open()
+            .find(|other| other.no > step.no)
+            .or_else(|| progress.open().find(|other| other.no != step.no))
+            .map(|step| Stop {
+                no: step.no,
+                text: step.text.clone(),
+                phase: step.phase,
+            });
+        let standing = progress.standing(step);
+        let pours = step.kind == StepKind::Pours;
+        StepPage {
+            frame: self.who.frame(Section::Cleanouts),
+            cleanout: self.cleanout.path(),
+            number: self.cleanout.number.clone(),
+            system: self.card.system.name.to_string(),
+            path: self.step_path(step.no),
+            no: step.no,
+            of: steps.len(),
+            phase: step.phase,
+            course: progress.course(step),
+            title: self.title(step, standing),
+            caution: self.caution(step, standing),
+            panel: self.panel(step, standing, &input),
+            times: progress.times(step),
+            obstacle: if standing.is_done() && !pours {
+                self.closed()
+            } else {
+                obstacle.unwrap_or_default()
+            },
+            first: if standing.is_done() { None } else { first },
+            dosed: (!self.record.pours.is_empty() && (pours || step.marks == Marks::Soak))
+                .then(|| self.dosed_line()),
+            may_stop: pours
+                && self.who.is_at_least(crate::crew::Role::Lead)
+                && !self.record.pours.is_empty()
+                && !standing.is_done(),
+            lead: self.who.is_at_least(crate::crew::Role::Lead),
+            done: self.done_words(step, standing),
+            back: place
+                .checked_sub(1)
+                .and_then(|place| steps.get(place))
+                .map(|step| step.no),
+            next,
+            all_done: progress.next().is_none(),
+            saved: self
+                .record
+                .last()
+                .map(|(at, by)| sentence(format!("Saved {}, by {}", self.when(at), by.name)))
+                .unwrap_or_default(),
+            troubles: self
+                .record
+                .troubles
+                .iter()
+                .filter(|trouble| trouble.step_no == Some(step.no))
+                .map(|trouble| {
+                    (
+                        trouble.text.to_string(),
+                        format!("{}, {}", trouble.by.name, self.when(trouble.at)),
+                    )
+                })
+                .collect(),
+            input,
+            errors,
+        }
+    }
+
+    /// Why nothing more is entered for the clean-out at all; empty while it is open.
+    fn closed(&self) -> String {
+        self.may_go_on()
+            .err()
+            .map(|refusal| refusal.to_string())
+            .unwrap_or_default()
+    }
+
+    fn title(&self, step: &FrozenStep, standing: Standing) -> String {
+        match (step.kind, self.ahead) {
+            (StepKind::Pours, Some(_))
+                if matches!(standing, Standing::Open) || self.needs_protection(step) =>
+            {
+                "Before you pour".to_owned()
+            }
+            (StepKind::Pours, Some(ahead)) if !standing.is_done() => {
+                let of = self.card.dose.pours().len();
+                if ahead.planned.get() == 0 {
+                    "The rest, into the reservoir".to_owned()
+                } else {
+                    format!("Pour {} of {of}, into the reservoir", ahead.no)
+                }
+            }
+            _ => step.text.clone(),
+        }
+    }
+
+    /// Whether this person has not yet confirmed today what comes before a pour.
+    pub fn needs_protection(&self, step: &FrozenStep) -> bool {
+        self.record
+            .protection_of(step, self.who.id, self.today, self.who.site.zone)
+            .is_none()
+    }
+
+    fn caution(&self, step: &FrozenStep, standing: Standing) -> Option<(String, String)> {
+        if step.kind == StepKind::Pours && !standing.is_done() {
+            let text = if step.caution.is_empty() {
+                "Shield down, gauntlets on. Pour low and slowly into the water, never water into it. \
+                 Splash in the eye: eyewash at once, 15 to 30 minutes, and call."
+            } else {
+                &step.caution
+            };
+            return Some((
+                format!("{} peroxide burns", show::strength(self.card.dose.stock)),
+                text.to_owned(),
+            ));
+        }
+        (!step.caution.is_empty()).then(|| ("Caution".to_owned(), step.caution.clone()))
+    }
+
+    fn done_words(&self, step: &FrozenStep, standing: Standing) -> String {
+        let Standing::Done { at } = standing else {
+            return String::new();
+        };
+        match step.kind {
+            StepKind::Tick => {
+                let entry = self
+                    .record
+                    .entries
+                    .iter()
+                    .rfind(|entry| entry.step_no == step.no && entry.what == What::Done);
+                entry.map_or_else(String::new, |entry| {
+                    let second = entry
+                        .second
+                        .as_ref()
+                        .map(|second| format!(" with {}", second.name))
+                        .unwrap_or_default();
+                    sentence(format!(
+                        "Done {} by {}{second}",
+                        self.when(at),
+                        entry.by.name
+                    ))
+                })
+            }
+            StepKind::Pours => match self.progress().stopped(step) {
+                Some(stopped) => format!(
+                    "Stopped {} by {}: {}",
+                    self.when(at),
+                    stopped.by.name,
+                    stopped.note
+                ),
+                None => format!("All poured by {}.", self.when(at)),
+            },
+            StepKind::Timed | StepKind::Reading => String::new(),
+        }
+    }
+
+    /// What is in and the strength it gives, and whether that is more than a mark off the sheet.
+    pub fn dosed_line(&self) -> DosedLine {
+        let dose = &self.card.dose;
+        let gives = dose.gives(self.dosed.sum).map_or_else(
+            |_| "a strength that cannot be reckoned".to_owned(),
+            show::strength,
+        );
+        let (sum, asked) = (self.litres(self.dosed.sum), self.litres(self.dosed.asked));
+        let target = show::strength(dose.target);
+        let off = if self.dosed.is_over() {
+            format!(
+                "That is more than a mark of the jug too much. It is stronger than {target}: keep the protection on, and let a lead decide."
+            )
+        } else if self.dosed.is_short() && self.ahead.is_none_or(|ahead| ahead.planned.get() == 0) {
+            format!("That is more than a mark of the jug short, so it is weaker than {target}.")
+        } else {
+            String::new()
+        };
+        DosedLine {
+            words: format!("{sum} of {asked} is in. It gives {gives}; {target} was asked for."),
+            off,
+        }
+    }
+}
