@@ -367,7 +367,7 @@ async fn a_withdrawn_lot_is_not_poured() {
     .await
     .unwrap();
     tx.commit().await.unwrap();
-    job.pour(&job.ines, 1).await.refused("act", "was withdrawn");
+    job.pour(&job.ines, 1).await.refused("act", "withdrawn");
     assert_eq!(job.poured_and_drawn().await, (0, 0));
 }
 

@@ -13,6 +13,7 @@ use crate::crew::{Role, Who};
 use crate::crops::gap::length_words;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
+use crate::science::stored::Minutes;
 use crate::state::App;
 use crate::text::{Name, Note, parse_optional_day};
 use crate::web::{AppError, Form, FormErrors, Redirect, Refused};
@@ -195,7 +196,7 @@ async fn end_timed(
     if let Some(why) = job.obstacle(step) {
         return Ok(not_now(job, step, input, why));
     }
-    let least = step.minutes.map_or(0, |minutes| minutes.get());
+    let least = step.minutes.map_or(0, Minutes::get);
     let gone = job.now.since(since).num_minutes();
     let mut note = Note::default();
     if gone < least {

@@ -39,7 +39,7 @@ impl ReadingKind {
     }
 
     /// The unit that stands in the field.
-    pub fn unit(self, units: Units) -> &'static str {
+    pub fn reader_unit(self, units: Units) -> &'static str {
         match self {
             Self::Peroxide => "mg/L",
             Self::Ph => "",
@@ -181,7 +181,7 @@ fn words(kind: ReadingKind, milli: i64, units: Units) -> String {
         ReadingKind::Litres => show::volume(litres(value), units),
         ReadingKind::Ph if milli % 100 == 0 => show::fixed(value, 1),
         ReadingKind::Ph => plain(value),
-        _ => format!("{}\u{a0}{}", plain(value), kind.unit(units)),
+        _ => format!("{}\u{a0}{}", plain(value), kind.reader_unit(units)),
     }
 }
 

@@ -10,7 +10,7 @@ use crate::clock::Moment;
 use crate::crops::gap::length_words;
 use crate::drawings::{jug::Jug, soak::Soak};
 use crate::science::show;
-use crate::science::stored::Millilitres;
+use crate::science::stored::{Millilitres, Minutes};
 use crate::science::units::Units;
 use crate::site::full_day;
 
@@ -159,7 +159,7 @@ impl Job {
     }
 
     fn timed(&self, step: &FrozenStep, standing: Standing) -> TimedPanel {
-        let least = step.minutes.map_or(0, |minutes| minutes.get());
+        let least = step.minutes.map_or(0, Minutes::get);
         let noun = match step.marks {
             Marks::Soak => "Soak",
             Marks::Rinse => "Rinse",
@@ -242,7 +242,7 @@ impl Job {
             });
         ReadingPanel {
             title: kind.title(),
-            unit: kind.unit(units),
+            unit: kind.reader_unit(units),
             strip: kind.takes_strip(),
             tool: kind.takes_tool(),
             tool_label: if kind.takes_strip() {

@@ -7,9 +7,9 @@ use serde_json::json;
 
 use super::acts::{not_now, of_kind, refused, second};
 use super::panels::jug_words;
-use super::store::{self, NewPour, NotDrawn};
+use super::store::{self, NewPour};
 use super::view::Input;
-use super::{Ahead, Job, What};
+use super::{Ahead, Job, What, sentence};
 use crate::cleanouts::card::{FrozenStep, StepKind};
 use crate::crew::{Role, Who};
 use crate::db::WriteTx;
@@ -18,6 +18,10 @@ use crate::science::parse;
 use crate::science::stored::Millilitres;
 use crate::science::units::VolumeUnit;
 use crate::state::App;
+use crate::stock::{
+    self,
+    store::{Draw, NotDrawn},
+};
 use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Redirect};
 
@@ -143,9 +147,21 @@ pub async fn pour(
     };
     let by = job.entering(no, with);
     let lot = &job.card.dose.lot;
-    let drawn = match store::draw(&mut tx, by, lot.id, poured).await? {
+    let draw = Draw {
+        lot: lot.id,
+        amount: poured,
+        cleanout: Some(id),
+        reason: Note::default(),
+        person: job.who.id,
+        today: job.today,
+        at: job.now,
+    };
+    let drawn = match stock::store::draw(&mut tx, &draw).await {
         Ok(drawn) => drawn,
-        Err(not_drawn) => return Ok(not_now(&job, step, input, not_drawn.words(&lot.code, &job))),
+        Err(not_drawn) => {
+            let why = not_drawn_words(&job, not_drawn)?;
+            return Ok(not_now(&job, step, input, why));
+        }
     };
     let new = NewPour {
         no: ahead.no,
@@ -188,25 +204,16 @@ fn amount(job: &Job, ahead: &Ahead, input: &Input) -> Result<Millilitres, String
     Ok(poured)
 }
 
-impl NotDrawn {
-    fn words(self, lot: &str, job: &Job) -> String {
-        match self {
-            Self::Withdrawn => {
-                format!("Lot {lot} was withdrawn, so nothing is poured from it. Ask a lead.")
-            }
-            Self::Left(left) => {
-                let left = Millilitres::new(left.max(0)).map_or_else(
-                    |_| "less".to_owned(),
-                    |left| {
-                        let (figure, unit) = jug_words(left, job.card.dose.jug.capacity);
-                        format!("{figure}\u{a0}{unit}")
-                    },
-                );
-                format!(
-                    "By the book lot {lot} has only {left} left. Count it under Stock if more is there, or pour and enter less."
-                )
-            }
-        }
+/// Why the lot gives nothing, and what to do.
+fn not_drawn_words(job: &Job, refusal: NotDrawn) -> Result<String, AppError> {
+    let lot = &job.card.dose.lot.code;
+    match refusal {
+        NotDrawn::NotEnough(refusal) => Ok(format!(
+            "By the book lot {lot} has only {} left. Count it under Stock if more is there, or pour and enter less.",
+            job.litres(refusal.on_hand)
+        )),
+        NotDrawn::Refused(why) => Ok(sentence(format!("Lot {lot} gives nothing. {why}"))),
+        NotDrawn::Other(error) => Err(error.into()),
     }
 }
 

@@ -4,6 +4,7 @@ use super::measured::counting;
 use super::{Record, StepEntry, What};
 use crate::cleanouts::card::{FrozenMethod, FrozenStep, Marks, Phase, ReadingKind, StepKind};
 use crate::clock::Moment;
+use crate::science::stored::Minutes;
 
 /// How a step stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -178,7 +179,7 @@ impl<'a> Progress<'a> {
             let counts = |at: Moment| from.is_none_or(|from| at >= from);
             rinses += match step.kind {
                 StepKind::Timed => {
-                    let least = step.minutes.map_or(0, |minutes| minutes.get());
+                    let least = step.minutes.map_or(0, Minutes::get);
                     self.stretches(step)
                         .iter()
                         .filter(|stretch| counts(stretch.begun.at) && stretch.minutes() >= least)

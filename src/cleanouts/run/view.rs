@@ -207,9 +207,10 @@ impl Job {
 
     fn caution(&self, step: &FrozenStep, standing: Standing) -> Option<(String, String)> {
         if step.kind == StepKind::Pours && !standing.is_done() {
-            let text = if step.caution.is_empty() {
-                "Shield down, gauntlets on. Pour low and slowly into the water, never water into it. \
-                 Splash in the eye: eyewash at once, 15 to 30 minutes, and call."
+            // The whole of it is read once, before the first pour; beside the jug stands what the
+            // hands need.
+            let text = if step.caution.is_empty() || !self.needs_protection(step) {
+                "Shield down, gauntlets on. Pour low and slowly into the water. Splash in the eye: eyewash, 15 to 30 minutes, call."
             } else {
                 &step.caution
             };
