@@ -2,9 +2,9 @@
 
 use chrono::NaiveDate;
 use slackwater::cleanouts::card::{
-    FORM, FrozenBatch, FrozenBench, FrozenCard, FrozenDose, FrozenHazard, FrozenHazards, FrozenJug,
-    FrozenLimit, FrozenLot, FrozenMethod, FrozenPerson, FrozenRule, FrozenStep, FrozenSystem,
-    Least, Marks, Phase, ReadingKind, StepKind,
+    FORM, FrozenBatch, FrozenBench, FrozenCard, FrozenDose, FrozenHazards, FrozenJug, FrozenLimit,
+    FrozenLot, FrozenMethod, FrozenPerson, FrozenRule, FrozenStep, FrozenSystem, Least, Marks,
+    Phase, ReadingKind, StepKind,
 };
 use slackwater::cleanouts::{self, MediaWas, State, TargetSource, Water};
 use slackwater::crew::Role;
@@ -169,14 +169,6 @@ fn steps() -> Vec<FrozenStep> {
 
 /// 186 L of 3 % w/v from 35 % w/w: 14.09 L of concentrate, poured as 14.10 L from a jug of 3 L.
 fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment) -> FrozenCard {
-    let hazard = || FrozenHazard {
-        signal_word: "Danger".to_owned(),
-        classes: String::new(),
-        statements: String::new(),
-        pictograms: String::new(),
-        source: String::new(),
-        in_force_from: day("2020-01-01"),
-    };
     FrozenCard {
         form: FORM,
         number: "27-0001".to_owned(),
@@ -196,7 +188,10 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
         starts_on: day("2027-03-04"),
         starts_min: 510,
         length: min(480),
+        ends: day("2027-03-04").and_hms_opt(16, 30, 0).unwrap(),
         booked: person.clone(),
+        pours: person.clone(),
+        others: String::new(),
         issued_by: person.clone(),
         issued_at: now,
         method: FrozenMethod {
@@ -272,9 +267,10 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
             },
             hazards: FrozenHazards {
                 rule_set: "eu".to_owned(),
-                concentrate: hazard(),
-                solution: hazard(),
+                concentrate: None,
+                solution: None,
             },
+            oxygen: String::new(),
             warnings: Vec::new(),
             density_model: String::new(),
         },

@@ -326,7 +326,13 @@ async fn settle(
         "findings": new.kept.findings, "missing": missing(&new.kept.findings), "why": new.reason,
         "signed": first.map(|first| first.by.name.to_string()),
     });
-    let entry = Entry::about("clean-out", job.cleanout.id.get(), job.subject(), what).with(detail);
+    let entry = Entry::about(
+        "clean-out",
+        job.cleanout.id.get(),
+        job.cleanout.subject(),
+        what,
+    )
+    .with(detail);
     logbook::write(&mut tx, &job.who.author(), entry, job.now).await?;
     let location = format!("{}/release", job.cleanout.path());
     Ok(tx.finish(location, job.now).await?.into_response())

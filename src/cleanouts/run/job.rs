@@ -191,11 +191,6 @@ impl Job {
         format!("{}/run/{no}", self.cleanout.path())
     }
 
-    /// '27-0042, North 2', as the logbook calls it.
-    pub fn subject(&self) -> String {
-        format!("{}, {}", self.cleanout.number, self.cleanout.system_name)
-    }
-
     pub fn entering(&self, step_no: i64, second: Option<PersonId>) -> Entering {
         Entering {
             cleanout: self.cleanout.id,
@@ -227,8 +222,13 @@ impl Job {
                 json!(format!("{} {}", step.no, step.text)),
             );
         }
-        let entry =
-            Entry::about("clean-out", self.cleanout.id.get(), self.subject(), what).with(detail);
+        let entry = Entry::about(
+            "clean-out",
+            self.cleanout.id.get(),
+            self.cleanout.subject(),
+            what,
+        )
+        .with(detail);
         logbook::write(&mut tx, &self.who.author(), entry, self.now).await?;
         tx.finish(location, self.now).await
     }

@@ -80,7 +80,13 @@ pub async fn note_trouble(
     };
     store::insert_trouble(&mut tx, job.entering(no, None), &text).await?;
     let detail = json!({ "step": format!("{} {}", step.no, step.text), "text": text });
-    let entry = Entry::about("clean-out", id.get(), job.subject(), "trouble noted").with(detail);
+    let entry = Entry::about(
+        "clean-out",
+        id.get(),
+        job.cleanout.subject(),
+        "trouble noted",
+    )
+    .with(detail);
     logbook::write(&mut tx, &job.who.author(), entry, job.now).await?;
     Ok(tx.finish(job.step_path(no), job.now).await?.into_response())
 }
