@@ -3,6 +3,7 @@
 pub mod calc;
 pub mod check;
 pub mod dose;
+pub mod import;
 pub mod serve;
 
 use std::io::Write;
@@ -24,6 +25,8 @@ enum Command {
     Serve(serve::Args),
     /// Check the database file and the chain of the logbook
     Check(check::Args),
+    /// Take a register and turnovers from CSV files, whole or not at all
+    Import(import::Args),
     /// Work out one dose by mass balance, with every line, the pours and the label rule beside it
     Dose(Box<dose::Args>),
     /// Work out one of the other calculators, show what they are, or answer many by JSON lines
@@ -35,6 +38,7 @@ pub fn run() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Serve(args) => serve::run(args),
         Command::Check(args) => check::run(args, &mut std::io::stdout().lock()),
+        Command::Import(args) => import::run(args, &mut std::io::stdout().lock()),
         Command::Calc(args) => calc::run(
             &args,
             std::io::stdin().lock(),

@@ -8,6 +8,7 @@ pub mod facts;
 pub mod fills;
 pub mod fit;
 pub mod hold;
+pub mod import;
 pub mod jugs;
 pub mod pages;
 pub mod pumps;

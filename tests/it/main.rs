@@ -14,6 +14,7 @@ mod cleanouts;
 mod crew;
 mod crops;
 mod house;
+mod import;
 mod logbook;
 mod register;
 mod release;

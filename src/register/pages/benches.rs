@@ -181,7 +181,7 @@ impl Input {
         }
     }
 
-    fn check(&self, units: Units) -> Result<BenchFigures, FormErrors> {
+    pub(in crate::register) fn check(&self, units: Units) -> Result<BenchFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let (long, short) = (entry::long(units), entry::short(units));
         let name = errors.take("name", Name::parse(&self.name));

@@ -82,7 +82,7 @@ impl Input {
         }
     }
 
-    fn check(&self, units: Units) -> Result<JugFigures, FormErrors> {
+    pub(in crate::register) fn check(&self, units: Units) -> Result<JugFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let capacity = errors.take(

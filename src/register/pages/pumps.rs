@@ -95,7 +95,7 @@ impl Input {
         }
     }
 
-    fn check(&self, units: Units) -> Result<PumpFigures, FormErrors> {
+    pub(in crate::register) fn check(&self, units: Units) -> Result<PumpFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let kind = errors.take(

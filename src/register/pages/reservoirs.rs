@@ -94,7 +94,7 @@ impl Input {
         }
     }
 
-    fn check(&self, units: Units) -> Result<ReservoirFigures, FormErrors> {
+    pub(in crate::register) fn check(&self, units: Units) -> Result<ReservoirFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let short = entry::short(units);
         let capacity = errors.take(

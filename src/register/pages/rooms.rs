@@ -62,7 +62,7 @@ impl Input {
         }
     }
 
-    fn check(&self) -> Result<RoomFigures, FormErrors> {
+    pub(in crate::register) fn check(&self) -> Result<RoomFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let air = entry::optional(&self.air, |typed| {

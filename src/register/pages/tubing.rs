@@ -101,7 +101,7 @@ impl Input {
         }
     }
 
-    fn check(&self, units: Units) -> Result<TubingFigures, FormErrors> {
+    pub(in crate::register) fn check(&self, units: Units) -> Result<TubingFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let long = entry::long(units);
         let name = errors.take("name", Name::parse(&self.name));
