@@ -333,7 +333,16 @@ fn in_few_words(code: &str) -> Option<&'static str> {
 
 /// Lines of text that one sheet takes on its left and on its right, proofed on A4 and on Letter.
 const LEFT_LINES: usize = 50;
-const RIGHT_LINES: usize = 38;
+const RIGHT_LINES: usize = 37;
+
+/// Letters that find room on a line beside its blank.
+fn room_beside(blank: &str) -> usize {
+    match blank.chars().count() {
+        0 => 64,
+        1..=5 => 50,
+        _ => 46,
+    }
+}
 
 /// Whether all of it stands on one sheet. What does not fit goes on a second one, never off the edge.
 fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
@@ -344,7 +353,7 @@ fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
             let steps = course
                 .steps
                 .iter()
-                .map(|step| lines(&step.text, if step.blank.is_empty() { 58 } else { 40 }));
+                .map(|step| lines(&step.text, room_beside(step.blank)));
             2 + steps.sum::<usize>()
         })
         .sum();
@@ -352,7 +361,7 @@ fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
         .iter()
         .map(|(_, _, pours)| 2 + pours.len().div_ceil(2))
         .sum::<usize>();
-    let bring: usize = bring(card).iter().map(|item| lines(item, 40)).sum();
+    let bring: usize = bring(card).iter().map(|item| lines(item, 48)).sum();
     let right = 22 + dose + bring + card.method.limits.len();
     left <= LEFT_LINES && right <= RIGHT_LINES
 }

@@ -16,10 +16,12 @@ use crate::ids::{CleanoutId, MethodVersionId, SystemId};
 use crate::methods::{self, MethodSummary};
 use crate::register::jugs::Jug;
 use crate::science::dilution::DoseSheet;
+use crate::science::flood::MARGIN_OVER_MEDIA_MM;
 use crate::science::quantity::{Known, OutOfRange, millimetres};
 use crate::science::show;
 use crate::science::stored::{Millilitres, Millimetres, Minutes};
 use crate::science::strength::Strength;
+use crate::science::units::Units;
 use crate::site::{Site, bands, day_words, full_day};
 use crate::stock::{self, Lot};
 use crate::{crew, register, site};
@@ -294,8 +296,10 @@ async fn held_of(
             )
         })
     });
+    let mut remarks: Vec<String> = remarks.collect();
+    remarks.extend(cover_apart(conn, cleanout, units).await?);
     let held = Held {
-        remarks: remarks.collect(),
+        remarks,
         used: hold.volume(),
         verdict: hold.used.verdict(units),
         too_far_apart: hold.used.too_far_apart,
@@ -306,6 +310,24 @@ async fn held_of(
         drains_back: hold.return_fit(),
     };
     Ok(Ok((held, benches)))
+}
+
+/// The register reckons the volume with one height of water over the media; a method may ask for more.
+async fn cover_apart(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    units: Units,
+) -> anyhow::Result<Option<String>> {
+    let reckoned = millimetres(MARGIN_OVER_MEDIA_MM);
+    let version = methods::store::version(conn, cleanout.method_version_id).await?;
+    let asked = version.map(|version| version.contents.cover.length());
+    Ok(asked.filter(|asked| *asked != reckoned).map(|asked| {
+        format!(
+            "The method asks for {} of water over the media, and the volume is reckoned with {}. Meter a fill to the method's level and enter it.",
+            show::length(asked, units),
+            show::length(reckoned, units)
+        )
+    }))
 }
 
 /// The heading over how the volume comes about: the first part of the sheet.

@@ -159,13 +159,16 @@ async fn check(
             .parse::<MethodVersionId>()
             .map_err(|_| "Choose the method."),
     };
+    let offered = given::methods_offered(conn).await?;
+    let in_use = |id: &MethodVersionId| offered.iter().any(|(code, _)| *code == id.to_string());
     let method = match errors.take("method", method) {
-        Some(id) => errors.take(
-            "method",
-            given::method_of(conn, id)
-                .await?
-                .ok_or("Choose a method in use."),
-        ),
+        Some(id) => {
+            let found = given::method_of(conn, id).await?.filter(|_| in_use(&id));
+            errors.take(
+                "method",
+                found.ok_or("Choose the newest version of a method in use."),
+            )
+        }
         None => None,
     };
     let (Some(system_id), Some(method)) = (system, method) else {
