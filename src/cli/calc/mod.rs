@@ -6,6 +6,7 @@
 mod air;
 mod benches;
 mod calculator;
+mod drains;
 mod flows;
 mod kind;
 mod lines;

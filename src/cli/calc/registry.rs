@@ -1,13 +1,14 @@
 //! Every calculator, found by its name.
 
 use super::calculator::Calculator;
-use super::{air, benches, flows, readings, soaks, solutions};
+use super::{air, benches, drains, flows, readings, soaks, solutions};
 
 /// Groups in the order of the list: a title, and its calculators.
-pub const GROUPS: [(&str, &[Calculator]); 6] = [
+pub const GROUPS: [(&str, &[Calculator]); 7] = [
     ("Strength and dose", solutions::ALL),
     ("What a system holds", benches::ALL),
-    ("Tubing, pumps, drains, overflows", flows::ALL),
+    ("Tubing and pumps", flows::ALL),
+    ("Drains, overflows, mixing", drains::ALL),
     ("Soak and rinse", soaks::ALL),
     ("Air", air::ALL),
     ("Flows over time, purified water", readings::ALL),
