@@ -100,6 +100,10 @@ impl WriteTx {
 
     /// Notes where the form's answer lies, commits, and sends the reader there.
     pub async fn finish(mut self, location: String, at: Moment) -> Result<Redirect, AppError> {
+        let location = match &self.once {
+            Some(once) => once.onward(location),
+            None => location,
+        };
         if let Some(key) = self.once.as_ref().and_then(Once::key) {
             let key = key.to_owned();
             sqlx::query!(

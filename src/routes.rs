@@ -56,10 +56,17 @@ pub fn table() -> Vec<Route> {
         get("/sign-in", Anyone, crew::pages::sign_in_form),
         post("/sign-in", Anyone, crew::pages::sign_in),
         post("/sign-out", Signed(Viewer), crew::pages::sign_out),
+        // the set-up
+        get("/set-up", Signed(Coordinator), first_run::guide_pages::show),
+        get(
+            "/set-up/next",
+            Signed(Coordinator),
+            first_run::guide_pages::go_on,
+        ),
         // today
         get("/", Signed(Viewer), today::pages::today),
         // the crew
-        get("/crew", Signed(Viewer), people_pages::list),
+        get("/crew", Signed(Viewer), crew::crew_page::list),
         post("/crew", Signed(Coordinator), people_pages::add),
         get("/crew/new", Signed(Coordinator), people_pages::add_form),
         get("/crew/{id}", Signed(Viewer), people_pages::show),
@@ -447,7 +454,11 @@ async fn guard(
         return next.run(request).await;
     };
     match session::who(&app, &jar).await {
-        Ok(Some(who)) if who.is_at_least(least) => {
+        Ok(Some(mut who)) if who.is_at_least(least) => {
+            match first_run::guide::of(&app, &who, request.uri().path()).await {
+                Ok(guide) => who.guide = guide,
+                Err(error) => return AppError::Other(error).into_response(),
+            }
             request.extensions_mut().insert(who);
             next.run(request).await
         }

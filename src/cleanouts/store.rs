@@ -125,6 +125,16 @@ pub async fn wanted(conn: &mut SqliteConnection, wanted: Wanted) -> anyhow::Resu
     rows.into_iter().map(Cleanout::try_from).collect()
 }
 
+/// Whether a dose was ever worked: a clean-out has its lot and its jug.
+pub async fn any_dosed(conn: &mut SqliteConnection) -> sqlx::Result<bool> {
+    let found = sqlx::query_scalar!(
+        "select exists(select 1 from cleanout where lot_id is not null and jug_id is not null)"
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok(found == 1)
+}
+
 pub async fn all(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Cleanout>> {
     wanted(conn, Wanted::default()).await
 }

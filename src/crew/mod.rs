@@ -1,5 +1,6 @@
 //! The crew: people and groups, what they may do, and how they sign in.
 
+pub mod crew_page;
 pub mod pages;
 pub mod password;
 pub mod password_pages;
@@ -19,7 +20,7 @@ use crate::ids::{PersonId, SkillId};
 use crate::logbook::Author;
 use crate::site::Site;
 use crate::text::Name;
-use crate::web::{AppError, Frame, Section};
+use crate::web::{AppError, Frame, GuideStep, Section};
 
 crate::words! {
     /// What a person may do on the pages, least first.
@@ -186,16 +187,25 @@ pub struct Who {
     pub role: Role,
     pub age_band: AgeBand,
     pub site: Arc<Site>,
+    /// The steps of the set-up that are open, for a coordinator who has not come to a first dose.
+    pub guide: Arc<[GuideStep]>,
 }
 
 impl Who {
     /// The frame of a page shown to this person.
     pub fn frame(&self, section: Section) -> Frame {
-        Frame::new(
-            section,
-            self.site.name.to_string(),
-            format!("{}, {}", self.name, self.role),
-        )
+        Frame {
+            guide: self
+                .guide
+                .iter()
+                .find(|step| step.section == section || section == Section::Today)
+                .cloned(),
+            ..Frame::new(
+                section,
+                self.site.name.to_string(),
+                format!("{}, {}", self.name, self.role),
+            )
+        }
     }
 
     /// How the logbook names this person.

@@ -67,6 +67,7 @@ pub async fn who(
         role: row.role,
         age_band: row.age_band,
         site: Arc::new(site),
+        guide: Arc::default(),
     }))
 }
 

@@ -224,5 +224,5 @@ pub async fn create(
     methods::builtin::install(&mut tx, &author, now).await?;
     let cookie = session::begin(&mut tx, person, now, app.config.https).await?;
     tx.commit().await?;
-    Ok((jar.add(cookie), Redirect::to("/")).into_response())
+    Ok((jar.add(cookie), Redirect::to("/set-up")).into_response())
 }

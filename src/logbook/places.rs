@@ -5,6 +5,10 @@
 pub const PLACES: &[(&str, &str)] = &[
     ("person", "/crew/{id}"),
     ("site", "/site"),
+    ("room", "/systems"),
+    ("system", "/systems/{id}"),
+    ("bench", "/benches/{id}/bucket-tests"),
+    ("jug", "/jugs"),
     ("planting", "/turnovers/{id}"),
 ];
 

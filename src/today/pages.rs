@@ -55,7 +55,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
     let skilled = skilled(&mut conn, &board).await?;
     let tasks = tasks(&board, today);
-    let begin = begin(&board);
+    let begin = begin(&board, !who.guide.is_empty());
     Ok(Page(TodayPage {
         frame: who.frame(Section::Today),
         eyeline: eyeline(today),
@@ -91,7 +91,8 @@ async fn skilled(conn: &mut SqliteConnection, board: &Board) -> sqlx::Result<Ski
     Ok(skilled)
 }
 
-fn begin(board: &Board) -> Option<Begin> {
+/// `guided` is whoever is led through the set-up.
+fn begin(board: &Board, guided: bool) -> Option<Begin> {
     let begin = |lead, words: &str, href: &str| {
         Some(Begin {
             lead,
@@ -105,7 +106,7 @@ fn begin(board: &Board) -> Option<Begin> {
         return begin(
             "The register is empty. Enter the first system: what it is made of, what it holds, what grows in it.",
             "Enter the first system",
-            "/systems",
+            if guided { "/set-up" } else { "/systems" },
         );
     }
     if board.stands.iter().all(|stand| stand.plantings.is_empty()) {

@@ -22,26 +22,50 @@ pub struct Form<T> {
 /// The mark of one sending: the hash of the address and of all that was sent, the page's own key
 /// included. A second tap sends the same and is recognised; a changed form is a new one.
 #[derive(Clone, Debug)]
-pub struct Once(Option<String>);
+pub struct Once {
+    key: Option<String>,
+    /// Sent from a page of the set-up, which goes on after it.
+    in_set_up: bool,
+}
 
 impl Once {
+    /// Where the set-up goes on after a form was saved.
+    const SET_UP_GOES_ON: &str = "/set-up/next";
+
     pub fn key(&self) -> Option<&str> {
-        self.0.as_deref()
+        self.key.as_deref()
+    }
+
+    /// Where the reader is sent after the write: there, or on to the next step of the set-up.
+    pub fn onward(&self, there: String) -> String {
+        if self.in_set_up {
+            Self::SET_UP_GOES_ON.to_owned()
+        } else {
+            there
+        }
     }
 
     fn of(path: &str, body: &[u8]) -> Self {
         // A client that sends no key does not ask to be recognised.
-        let keyed = body
-            .split(|byte| *byte == b'&')
+        let mut pairs = body.split(|byte| *byte == b'&');
+        let keyed = pairs
+            .clone()
             .any(|pair| pair.starts_with(b"post_key=") && pair.len() > b"post_key=".len());
+        let in_set_up = pairs.any(|pair| pair == b"set_up=yes");
         if !keyed {
-            return Self(None);
+            return Self {
+                key: None,
+                in_set_up,
+            };
         }
         let mut hash = Sha256::new();
         hash.update(path.as_bytes());
         hash.update([0]);
         hash.update(body);
-        Self(Some(URL_SAFE_NO_PAD.encode(hash.finalize())))
+        Self {
+            key: Some(URL_SAFE_NO_PAD.encode(hash.finalize())),
+            in_set_up,
+        }
     }
 }
 
@@ -128,6 +152,17 @@ mod tests {
         assert_ne!(first, mark("/stock", "post_key=abc&name=North+2"));
         assert_eq!(mark("/systems", "name=North+2"), None);
         assert_eq!(mark("/systems", "post_key=&name=North+2"), None);
+    }
+
+    #[test]
+    fn a_form_of_the_set_up_leads_on_to_its_next_step() {
+        let onward = |body: &str| Once::of("/systems", body.as_bytes()).onward("/systems/3".into());
+        assert_eq!(onward("post_key=abc&name=North+2"), "/systems/3");
+        assert_eq!(
+            onward("post_key=abc&set_up=yes&name=North+2"),
+            "/set-up/next"
+        );
+        assert_eq!(onward("name=set_up%3Dyes"), "/systems/3");
     }
 
     #[test]

@@ -75,6 +75,25 @@ impl Section {
     }
 }
 
+/// A step of the set-up that is still open, shown above the pages of its section.
+#[derive(Clone, Debug)]
+pub struct GuideStep {
+    pub section: Section,
+    pub no: usize,
+    pub of: usize,
+    pub name: &'static str,
+    pub measure: &'static str,
+    pub why: &'static str,
+    /// The form that does it.
+    pub form: Option<String>,
+    /// What the link to the form says.
+    pub act: &'static str,
+    /// Where to go on without it, if it may be left out.
+    pub onward: Option<String>,
+    /// Whether this page is that form.
+    pub here: bool,
+}
+
 /// What every page shows around its own content.
 #[derive(Clone, Debug)]
 pub struct Frame {
@@ -84,6 +103,8 @@ pub struct Frame {
     pub signed_in_as: Option<String>,
     /// The key that each form on this page carries.
     pub post_key: String,
+    /// The step of the set-up that this page belongs to. A form on the page then leads on to the next.
+    pub guide: Option<GuideStep>,
 }
 
 impl Frame {
@@ -93,6 +114,7 @@ impl Frame {
             site_name: String::new(),
             signed_in_as: None,
             post_key: fresh_key(),
+            guide: None,
         }
     }
 
@@ -102,6 +124,7 @@ impl Frame {
             site_name,
             signed_in_as: Some(signed_in_as),
             post_key: fresh_key(),
+            guide: None,
         }
     }
 }

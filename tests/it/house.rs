@@ -177,7 +177,10 @@ async fn a_new_register_leads_to_the_first_run_and_the_first_run_to_a_coordinato
         .says(&["Orrelby Glasshouses"])
         .does_not_say(&["short"]);
     fields[6] = ("password", "tide pools at noon");
-    assert_eq!(stranger.post("/first-run", &fields).await.sent_on(), "/");
+    assert_eq!(
+        stranger.post("/first-run", &fields).await.sent_on(),
+        "/set-up"
+    );
     // The second to send it is told, and nothing is written twice.
     fields[5] = ("sign_in", "other");
     assert_eq!(

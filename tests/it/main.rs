@@ -13,6 +13,7 @@ mod job;
 mod cleanouts;
 mod crew;
 mod crops;
+mod first_run;
 mod house;
 mod import;
 mod logbook;
