@@ -22,6 +22,7 @@ use crate::cleanouts::{release, run};
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::register::pages as register;
 use crate::state::App;
+use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError, Redirect};
 use crate::{first_run, logbook, site, today};
@@ -390,6 +391,69 @@ pub fn table() -> Vec<Route> {
             "/clean-outs/{id}/release",
             Signed(Lead),
             release::pages::decide,
+        ),
+        // the stock
+        get("/stock", Signed(Viewer), stock::list::list),
+        get(
+            "/stock/products/new",
+            Signed(Coordinator),
+            stock::product::new,
+        ),
+        post(
+            "/stock/products",
+            Signed(Coordinator),
+            stock::product::create,
+        ),
+        get(
+            "/stock/products/{id}/change",
+            Signed(Coordinator),
+            stock::product::change,
+        ),
+        post(
+            "/stock/products/{id}",
+            Signed(Coordinator),
+            stock::product::update,
+        ),
+        post(
+            "/stock/products/{id}/retire",
+            Signed(Coordinator),
+            stock::product::retire,
+        ),
+        post(
+            "/stock/products/{id}/back",
+            Signed(Coordinator),
+            stock::product::take_back,
+        ),
+        get("/stock/receive", Signed(Lead), stock::receive::form),
+        post("/stock/receive", Signed(Lead), stock::receive::receive),
+        get("/stock/lots/{id}", Signed(Viewer), stock::lot::show),
+        get("/stock/lots/{id}/change", Signed(Lead), stock::lot::change),
+        post("/stock/lots/{id}/change", Signed(Lead), stock::lot::update),
+        get("/stock/lots/{id}/count", Signed(Lead), stock::count::form),
+        post("/stock/lots/{id}/count", Signed(Lead), stock::count::count),
+        get("/stock/lots/{id}/take", Signed(Lead), stock::take::form),
+        post("/stock/lots/{id}/take", Signed(Lead), stock::take::take),
+        get("/stock/lots/{id}/assay", Signed(Lead), stock::assay::form),
+        post("/stock/lots/{id}/assay", Signed(Lead), stock::assay::enter),
+        get(
+            "/stock/lots/{id}/withdraw",
+            Signed(Lead),
+            stock::withdraw::form,
+        ),
+        post(
+            "/stock/lots/{id}/withdraw",
+            Signed(Lead),
+            stock::withdraw::withdraw,
+        ),
+        get(
+            "/stock/lots/{id}/entries/{entry}/correct",
+            Signed(Lead),
+            stock::correct::form,
+        ),
+        post(
+            "/stock/lots/{id}/entries/{entry}/correct",
+            Signed(Lead),
+            stock::correct::correct,
         ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),

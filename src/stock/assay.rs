@@ -48,6 +48,10 @@ pub enum NotFound {
     NotTitrated,
     #[error("No peroxide was found. Check the volumes, or withdraw the lot")]
     Nothing,
+    #[error(
+        "These volumes read as more than 50\u{a0}%\u{a0}w/w, and nothing that strong is handled. Check the dilution and the titrant"
+    )]
+    TooStrong,
     #[error(transparent)]
     OutOfRange(#[from] OutOfRange),
     #[error(transparent)]
@@ -82,7 +86,11 @@ impl Titration {
             }
             Method::Certificate | Method::Other => return Err(NotFound::NotTitrated),
         };
-        let fraction = peroxide::fraction(found, WaterTemperature::TWENTY)?;
+        let fraction =
+            peroxide::fraction(found, WaterTemperature::TWENTY).map_err(|error| match error {
+                PeroxideError::TooStrong { .. } | PeroxideError::Strength(_) => NotFound::TooStrong,
+                other => NotFound::Peroxide(other),
+            })?;
         if fraction.get() <= 0.0 {
             return Err(NotFound::Nothing);
         }
@@ -170,10 +178,10 @@ mod tests {
             titrant: ml(23.28),
             ..titration
         };
-        assert!(matches!(
+        assert_eq!(
             mistaken.strength(Method::Permanganate),
-            Err(NotFound::Peroxide(_))
-        ));
+            Err(NotFound::TooStrong)
+        );
         assert_eq!(
             titration.strength(Method::Other),
             Err(NotFound::MoreThanMade)

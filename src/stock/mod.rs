@@ -5,6 +5,7 @@
 
 pub mod assay;
 pub mod ledger;
+pub mod pages;
 pub mod store;
 pub mod strength;
 

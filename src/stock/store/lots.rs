@@ -96,13 +96,22 @@ pub async fn withdraw(
     Ok(touched(&done))
 }
 
+/// Writes an assay down. It answers the retest that was due; the next one is due on `retest_on`.
 pub async fn insert_assay(
     tx: &mut WriteTx,
     lot: LotId,
     new: &NewAssay,
+    retest_on: Option<NaiveDate>,
     person: PersonId,
     at: Moment,
 ) -> sqlx::Result<AssayId> {
+    sqlx::query!(
+        "update lot set retest_on = ?2, version = version + 1 where id = ?1",
+        lot,
+        retest_on,
+    )
+    .execute(tx.conn())
+    .await?;
     let ww_ppm = (new.found.get() * 1e6).round() as i64;
     sqlx::query_scalar!(
         r#"insert into assay (lot_id, ww_ppm, method, assayed_on, person_id, at, note)

@@ -1,0 +1,314 @@
+//! One lot: what it is today, every entry and assay, and what can be changed about it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+
+use super::receive::{parse_kept_in, parse_loss, parse_past_day, parse_retest};
+use super::{StrengthToday, lot_in_stock, lot_in_use, shown, state_note, volume};
+use crate::crew::{Role, Who};
+use crate::ids::{LotId, StockEntryId};
+use crate::logbook::{self, Entry};
+use crate::register::entry;
+use crate::register::facts::{self, Facts};
+use crate::science::quantity::{WaterTemperature, in_kilograms_per_litre};
+use crate::science::stored::{Millilitres, Permille};
+use crate::science::units::Units;
+use crate::science::{peroxide, show};
+use crate::site::{Site, full_day};
+use crate::state::App;
+use crate::stock::ledger::{EntryKind, StockEntry};
+use crate::stock::store::{self, LotChange};
+use crate::stock::{Assay, Lot, LotState};
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+
+/// An entry as a line of the ledger.
+struct Line {
+    id: StockEntryId,
+    at: String,
+    what: String,
+    change: String,
+    balance: String,
+    person: String,
+    reason: String,
+    may_correct: bool,
+}
+
+#[derive(Template)]
+#[template(path = "stock/lot.html")]
+struct LotPage {
+    frame: Frame,
+    lot: Lot,
+    on_hand: String,
+    strength: StrengthToday,
+    density: String,
+    label: String,
+    state: LotState,
+    state_note: String,
+    lines: Vec<Line>,
+    assays: Vec<Assay>,
+    may_enter: bool,
+}
+
+impl LotPage {
+    fn day(&self, day: &chrono::NaiveDate) -> String {
+        full_day(*day)
+    }
+
+    fn found(&self, assay: &Assay) -> String {
+        shown(assay.found)
+    }
+
+    fn loss(&self) -> String {
+        format!("{}\u{a0}%", show::figures(self.lot.loss.get() * 100.0, 3))
+    }
+
+    fn in_use(&self) -> bool {
+        self.lot.withdrawn.is_none()
+    }
+
+    fn due(&self) -> bool {
+        self.state == LotState::RetestDue
+    }
+}
+
+pub async fn show(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<LotId>,
+) -> Result<Page<impl Template>, AppError> {
+    let today = who.site.today(app.clock.now());
+    let mut conn = app.db.read().await?;
+    let lot = lot_in_stock(&mut conn, id).await?;
+    let entries = store::of_lot(&mut conn, id).await?;
+    let assays = store::assays(&mut conn, id).await?;
+    drop(conn);
+    let may_enter = who.is_at_least(Role::Lead);
+    let state = lot.state(today);
+    Ok(Page(LotPage {
+        frame: who.frame(Section::Stock),
+        on_hand: volume(&lot, who.site.units),
+        strength: StrengthToday::of(&lot, today),
+        density: density(&lot, today),
+        label: shown(lot.label),
+        state,
+        state_note: state_note(&lot, state),
+        lines: lines(&entries, &who.site, may_enter && lot.withdrawn.is_none()),
+        assays,
+        may_enter,
+        lot,
+    }))
+}
+
+/// The density at 20 °C of stock as strong as it is today, where that is known.
+fn density(lot: &Lot, today: chrono::NaiveDate) -> String {
+    let twenty = WaterTemperature::TWENTY;
+    let density = lot
+        .strength(today)
+        .and_then(|(strength, _)| strength.mass_fraction(twenty))
+        .and_then(|fraction| peroxide::density(fraction, twenty));
+    density.map_or_else(
+        |_| String::new(),
+        |density| {
+            let kilograms = show::fixed(in_kilograms_per_litre(density), 3);
+            format!("{kilograms}\u{a0}kg/L at 20\u{a0}°C")
+        },
+    )
+}
+
+/// The entries with the balance after each, newest first as they come.
+fn lines(entries: &[StockEntry], site: &Site, may_correct: bool) -> Vec<Line> {
+    let mut balance: i64 = entries.iter().map(|entry| entry.change.get()).sum();
+    let mut lines = Vec::new();
+    for entry in entries {
+        let after = Millilitres::new(balance);
+        balance -= entry.change.get();
+        lines.push(Line {
+            id: entry.id,
+            at: site.moment_words(entry.at),
+            what: what(entry, site.units),
+            change: signed(entry.change.get(), site.units),
+            balance: after.map_or_else(
+                |_| String::new(),
+                |after| show::volume(after.volume(), site.units),
+            ),
+            person: entry.person.to_string(),
+            reason: entry.reason.to_string(),
+            may_correct: may_correct
+                && entry.corrects.is_none()
+                && entry.cleanout_id.is_none()
+                && entry.kind != EntryKind::Counted,
+        });
+    }
+    lines
+}
+
+fn what(entry: &StockEntry, units: Units) -> String {
+    match (
+        entry.corrects,
+        entry.counted,
+        entry.cleanout_number.as_ref(),
+    ) {
+        (Some(corrects), ..) => format!("{}, correction of entry {corrects}", entry.kind),
+        (None, Some(found), _) => format!("counted: {}", show::volume(found.volume(), units)),
+        (None, None, Some(number)) => format!("drawn for {number}"),
+        _ => entry.kind.to_string(),
+    }
+}
+
+/// '+ 25 L', '− 2.5 L', and '0' where a count agreed.
+fn signed(change: i64, units: Units) -> String {
+    let Ok(amount) = Millilitres::new(change.abs()) else {
+        return String::new();
+    };
+    let amount = show::volume(amount.volume(), units);
+    match change.signum() {
+        1 => format!("+\u{a0}{amount}"),
+        -1 => format!("−\u{a0}{amount}"),
+        _ => "agreed".to_owned(),
+    }
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Input {
+    opened_on: String,
+    retest_on: String,
+    kept_in: String,
+    loss: String,
+    version: String,
+}
+
+#[derive(Template)]
+#[template(path = "stock/lot_change.html")]
+struct ChangeForm {
+    frame: Frame,
+    lot: Lot,
+    input: Input,
+    errors: FormErrors,
+}
+
+impl Input {
+    fn of(lot: &Lot) -> Self {
+        let day =
+            |day: Option<chrono::NaiveDate>| day.map_or_else(String::new, |day| day.to_string());
+        Self {
+            opened_on: day(lot.opened_on),
+            retest_on: day(lot.retest_on),
+            kept_in: lot.kept_in.clone(),
+            loss: Permille::nearest(lot.loss.get())
+                .map_or_else(|_| String::new(), entry::typed_percent),
+            version: lot.version.to_string(),
+        }
+    }
+
+    fn check(&self, lot: &Lot, today: chrono::NaiveDate) -> Result<LotChange, FormErrors> {
+        let mut errors = FormErrors::default();
+        let opened_on = errors.take(
+            "opened_on",
+            entry::optional(&self.opened_on, |typed| parse_past_day(typed, today)),
+        );
+        if opened_on
+            .flatten()
+            .is_some_and(|opened| opened < lot.received_on)
+        {
+            errors.add(
+                "opened_on",
+                format!(
+                    "It came on {}; it was not opened before.",
+                    full_day(lot.received_on)
+                ),
+            );
+        }
+        let retest_on = errors.take(
+            "retest_on",
+            parse_retest(&self.retest_on, Some(lot.strong_since())),
+        );
+        let kept_in = errors.take("kept_in", parse_kept_in(&self.kept_in));
+        let loss = errors.take("loss", parse_loss(&self.loss));
+        match (opened_on, retest_on, kept_in, loss) {
+            (Some(opened_on), Some(retest_on), Some(kept_in), Some(loss)) if !errors.any() => {
+                Ok(LotChange {
+                    opened_on,
+                    retest_on,
+                    kept_in,
+                    loss,
+                })
+            }
+            _ => Err(errors),
+        }
+    }
+}
+
+fn facts_of(change: &LotChange) -> Facts {
+    let day = |day: Option<chrono::NaiveDate>| day.map_or_else(String::new, full_day);
+    vec![
+        ("opened on", day(change.opened_on)),
+        ("retest on", day(change.retest_on)),
+        ("kept in", change.kept_in.clone()),
+        (
+            "loss in a year",
+            format!("{}\u{a0}%", show::figures(change.loss.get() * 100.0, 3)),
+        ),
+    ]
+}
+
+pub async fn change(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<LotId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let lot = lot_in_use(&mut conn, id).await?;
+    Ok(Page(ChangeForm {
+        frame: who.frame(Section::Stock),
+        input: Input::of(&lot),
+        lot,
+        errors: FormErrors::default(),
+    }))
+}
+
+pub async fn update(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<LotId>,
+    form: Form<Input>,
+) -> Result<Response, AppError> {
+    let mut input = form.input;
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let lot = lot_in_use(tx.conn(), id).await?;
+    let refused = |lot, input, errors| {
+        let frame = who.frame(Section::Stock);
+        Ok(Refused(ChangeForm {
+            frame,
+            lot,
+            input,
+            errors,
+        })
+        .into_response())
+    };
+    let new = match input.check(&lot, who.site.today(now)) {
+        Ok(new) => new,
+        Err(errors) => return refused(lot, input, errors),
+    };
+    let was = LotChange {
+        opened_on: lot.opened_on,
+        retest_on: lot.retest_on,
+        kept_in: lot.kept_in.clone(),
+        loss: lot.loss,
+    };
+    let (before, after) = (facts_of(&was), facts_of(&new));
+    let version = input.version.parse().unwrap_or(0);
+    if !store::change_lot(&mut tx, id, version, &new).await? {
+        let mut errors = FormErrors::default();
+        errors.add("opened_on", facts::differences(&before, &after));
+        input.version = lot.version.to_string();
+        return refused(lot, input, errors);
+    }
+    let entry =
+        Entry::about("lot", id.get(), lot.words(), "changed").with(facts::changes(&before, &after));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish(lot.path(), now).await?.into_response())
+}

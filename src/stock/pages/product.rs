@@ -1,0 +1,306 @@
+//! A product, as its label names it.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+
+use super::{Options, bases};
+use crate::crew::Who;
+use crate::db;
+use crate::ids::ProductId;
+use crate::logbook::{self, Entry};
+use crate::register::facts::{self, Facts};
+use crate::science::quantity::WaterTemperature;
+use crate::science::strength::{Basis, Strength};
+use crate::science::{parse, show};
+use crate::state::App;
+use crate::stock::store::{self, NewProduct};
+use crate::stock::{Agent, Product};
+use crate::text::{Name, Note};
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+
+/// The longest registration or article number.
+const LONGEST_REFERENCE: usize = 120;
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Input {
+    name: String,
+    strength: String,
+    basis: String,
+    label_reference: String,
+    label_says: String,
+    version: String,
+}
+
+#[derive(Template)]
+#[template(path = "stock/product.html")]
+struct ProductForm {
+    frame: Frame,
+    /// The product that is changed, and whether it is retired.
+    of: Option<(ProductId, bool)>,
+    input: Input,
+    bases: Options,
+    errors: FormErrors,
+}
+
+impl ProductForm {
+    fn new(who: &Who, of: Option<&Product>, input: Input, errors: FormErrors) -> Self {
+        Self {
+            frame: who.frame(Section::Stock),
+            of: of.map(|product| (product.id, product.retired)),
+            input,
+            bases: bases(),
+            errors,
+        }
+    }
+}
+
+impl Input {
+    fn of(product: &Product) -> Self {
+        Self {
+            name: product.name.to_string(),
+            strength: product.label.value().to_string(),
+            basis: product.label.basis().code().to_owned(),
+            label_reference: product.label_reference.clone(),
+            label_says: product.label_says.to_string(),
+            version: product.version.to_string(),
+        }
+    }
+
+    fn check(&self) -> Result<NewProduct, FormErrors> {
+        let mut errors = FormErrors::default();
+        let name = errors.take("name", Name::parse(&self.name));
+        let basis = errors.take(
+            "basis",
+            Basis::from_code(&self.basis)
+                .ok_or("Choose what the figure on the label counts. It stands beside it; without it no dose can be worked."),
+        );
+        let label =
+            basis.and_then(|basis| errors.take("strength", parse_label(&self.strength, basis)));
+        let reference = self.label_reference.trim();
+        if reference.chars().count() > LONGEST_REFERENCE || reference.chars().any(char::is_control)
+        {
+            errors.add(
+                "label_reference",
+                format!("Write it on one line of at most {LONGEST_REFERENCE} characters."),
+            );
+        }
+        let label_says = errors.take("label_says", Note::parse(&self.label_says));
+        match (name, label, label_says) {
+            (Some(name), Some(label), Some(label_says)) if !errors.any() => Ok(NewProduct {
+                name,
+                label,
+                label_reference: reference.to_owned(),
+                label_says,
+            }),
+            _ => Err(errors),
+        }
+    }
+}
+
+/// A strength that can be dosed from: above nothing, at most 50 % w/w. A basis that is written with the
+/// figure must be the chosen one.
+fn parse_label(typed: &str, basis: Basis) -> Result<Strength, String> {
+    let strength = parse::strength(typed, Some(basis)).map_err(|error| format!("{error}."))?;
+    if strength.basis() != basis {
+        return Err(format!(
+            "This says {}, and {} is chosen below. Which of them does the label print?",
+            strength.basis().symbol(),
+            basis.symbol()
+        ));
+    }
+    if strength.value() <= 0.0 {
+        return Err("Write a strength above nothing.".to_owned());
+    }
+    strength
+        .mass_fraction(WaterTemperature::TWENTY)
+        .map_err(|error| format!("{error}."))?;
+    Ok(strength)
+}
+
+fn facts_of(product: &NewProduct) -> Facts {
+    vec![
+        ("name", product.name.to_string()),
+        ("agent", Agent::HydrogenPeroxide.to_string()),
+        ("label strength", show::strength(product.label)),
+        ("label reference", product.label_reference.clone()),
+        ("the label says", product.label_says.to_string()),
+    ]
+}
+
+fn as_entered(product: &Product) -> NewProduct {
+    NewProduct {
+        name: product.name.clone(),
+        label: product.label,
+        label_reference: product.label_reference.clone(),
+        label_says: product.label_says.clone(),
+    }
+}
+
+fn name_taken(name: &Name) -> FormErrors {
+    let mut errors = FormErrors::default();
+    errors.add(
+        "name",
+        format!("There is or was a product called {name}. Give this one another name, such as one with its strength."),
+    );
+    errors
+}
+
+pub async fn new(who: Who) -> Page<impl Template> {
+    Page(ProductForm::new(
+        &who,
+        None,
+        Input::default(),
+        FormErrors::default(),
+    ))
+}
+
+pub async fn create(
+    State(app): State<App>,
+    who: Who,
+    form: Form<Input>,
+) -> Result<Response, AppError> {
+    let refused = |errors| {
+        Ok(Refused(ProductForm::new(&who, None, form.input.clone(), errors)).into_response())
+    };
+    let new = match form.input.check() {
+        Ok(new) => new,
+        Err(errors) => return refused(errors),
+    };
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let id = match store::insert_product(&mut tx, &new).await {
+        Ok(id) => id,
+        Err(error) if db::taken(&error, "product.name") => return refused(name_taken(&new.name)),
+        Err(error) => return Err(error.into()),
+    };
+    let entry = Entry::about("product", id.get(), new.name.as_str(), "added")
+        .with(facts::all(&facts_of(&new)));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish("/stock".to_owned(), now).await?.into_response())
+}
+
+pub async fn change(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<ProductId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let product = store::product(&mut conn, id)
+        .await?
+        .ok_or(AppError::NotFound("product"))?;
+    let input = Input::of(&product);
+    Ok(Page(ProductForm::new(
+        &who,
+        Some(&product),
+        input,
+        FormErrors::default(),
+    )))
+}
+
+pub async fn update(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<ProductId>,
+    form: Form<Input>,
+) -> Result<Response, AppError> {
+    let mut input = form.input;
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let was = store::product(tx.conn(), id)
+        .await?
+        .ok_or(AppError::NotFound("product"))?;
+    let refused = |input, errors| {
+        Ok(Refused(ProductForm::new(&who, Some(&was), input, errors)).into_response())
+    };
+    let new = match input.check() {
+        Ok(new) => new,
+        Err(errors) => return refused(input, errors),
+    };
+    let (before, after) = (facts_of(&as_entered(&was)), facts_of(&new));
+    let version = input.version.parse().unwrap_or(0);
+    match store::change_product(&mut tx, id, version, &new).await {
+        Ok(true) => {}
+        Ok(false) => {
+            let mut errors = FormErrors::default();
+            errors.add("name", facts::differences(&before, &after));
+            input.version = was.version.to_string();
+            return refused(input, errors);
+        }
+        Err(error) if db::taken(&error, "product.name") => {
+            return refused(input, name_taken(&new.name));
+        }
+        Err(error) => return Err(error.into()),
+    }
+    let entry = Entry::about("product", id.get(), new.name.as_str(), "changed")
+        .with(facts::changes(&before, &after));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish("/stock".to_owned(), now).await?.into_response())
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Nothing {}
+
+/// No more of it is received. What is on hand can be used up.
+pub async fn retire(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<ProductId>,
+    form: Form<Nothing>,
+) -> Result<Response, AppError> {
+    set_retired(&app, &who, id, form, true).await
+}
+
+pub async fn take_back(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<ProductId>,
+    form: Form<Nothing>,
+) -> Result<Response, AppError> {
+    set_retired(&app, &who, id, form, false).await
+}
+
+async fn set_retired(
+    app: &App,
+    who: &Who,
+    id: ProductId,
+    form: Form<Nothing>,
+    retired: bool,
+) -> Result<Response, AppError> {
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let product = store::product(tx.conn(), id)
+        .await?
+        .ok_or(AppError::NotFound("product"))?;
+    if product.retired != retired {
+        store::retire_product(&mut tx, id, retired.then_some(now)).await?;
+        let what = if retired {
+            "retired"
+        } else {
+            "taken back into use"
+        };
+        let entry = Entry::about("product", id.get(), product.name.as_str(), what);
+        logbook::write(&mut tx, &who.author(), entry, now).await?;
+    }
+    Ok(tx.finish("/stock".to_owned(), now).await?.into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_label_has_one_basis_and_nothing_above_half_is_handled() {
+        let read = |typed| parse_label(typed, Basis::PercentWw);
+        assert_eq!(read("35").unwrap().to_string(), "35\u{a0}%\u{a0}w/w");
+        assert_eq!(read("35 % w/w").unwrap().value(), 35.0);
+        assert!(read("35 % w/v").unwrap_err().contains("Which of them"));
+        assert!(read("50.1").unwrap_err().contains("stronger"));
+        assert!(read("0").is_err() && read("35 % v/v").is_err() && read("").is_err());
+        assert!(parse_label("130", Basis::VolumeStrength).is_ok());
+        assert!(parse_label("250", Basis::VolumeStrength).is_err());
+    }
+}
