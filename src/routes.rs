@@ -25,7 +25,7 @@ use crate::state::App;
 use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError, Redirect};
-use crate::{first_run, logbook, site, today};
+use crate::{first_run, logbook, methods, site, today};
 
 /// The least that whoever asks must be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -454,6 +454,40 @@ pub fn table() -> Vec<Route> {
             "/stock/lots/{id}/entries/{entry}/correct",
             Signed(Lead),
             stock::correct::correct,
+        ),
+        // methods
+        get("/methods", Signed(Viewer), methods::pages::list),
+        get(
+            "/methods/new",
+            Signed(Coordinator),
+            methods::edit_pages::new_form,
+        ),
+        post("/methods", Signed(Coordinator), methods::edit_pages::create),
+        get("/methods/{id}", Signed(Viewer), methods::pages::show),
+        get(
+            "/methods/{id}/compare",
+            Signed(Viewer),
+            methods::pages::compare,
+        ),
+        get(
+            "/methods/{id}/next",
+            Signed(Coordinator),
+            methods::edit_pages::next_form,
+        ),
+        post(
+            "/methods/{id}/next",
+            Signed(Coordinator),
+            methods::edit_pages::next_save,
+        ),
+        post(
+            "/methods/{id}/retire",
+            Signed(Coordinator),
+            methods::edit_pages::retire,
+        ),
+        post(
+            "/methods/{id}/back",
+            Signed(Coordinator),
+            methods::edit_pages::bring_back,
         ),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),

@@ -7,6 +7,7 @@ use std::fmt;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Timelike};
 
+pub use crate::site::length_words;
 use crate::site::{Hours, day_words};
 
 /// From the day a crop comes off to the day the next goes on.
@@ -169,15 +170,6 @@ impl fmt::Display for NoRoom {
             ),
             Self::Never => f.write_str("The site works on no day, so there is no time for it."),
         }
-    }
-}
-
-/// Minutes as '6 h 30 min'.
-pub fn length_words(minutes: i64) -> String {
-    match (minutes / 60, minutes % 60) {
-        (0, min) => format!("{min}\u{a0}min"),
-        (h, 0) => format!("{h}\u{a0}h"),
-        (h, min) => format!("{h}\u{a0}h {min}\u{a0}min"),
     }
 }
 

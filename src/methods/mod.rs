@@ -4,6 +4,11 @@
 //! from, frozen on its card.
 
 pub mod builtin;
+pub mod compare;
+pub mod edit_pages;
+mod faults;
+mod form;
+pub mod pages;
 pub mod store;
 
 use serde::{Deserialize, Serialize};

@@ -150,6 +150,15 @@ pub fn parse_address(typed: &str) -> Result<Option<String>, String> {
     Ok(Some(address.to_owned()))
 }
 
+/// Minutes as '6 h 30 min'.
+pub fn length_words(minutes: i64) -> String {
+    match (minutes / 60, minutes % 60) {
+        (0, min) => format!("{min}\u{a0}min"),
+        (h, 0) => format!("{h}\u{a0}h"),
+        (h, min) => format!("{h}\u{a0}h {min}\u{a0}min"),
+    }
+}
+
 /// Minutes after midnight as '08:30'.
 pub fn clock_words(minute_of_day: i64) -> String {
     format!("{:02}:{:02}", minute_of_day / 60, minute_of_day % 60)

@@ -17,6 +17,7 @@ mod first_run;
 mod house;
 mod import;
 mod logbook;
+mod methods;
 mod register;
 mod release;
 mod run;
