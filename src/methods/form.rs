@@ -393,7 +393,7 @@ impl StepRow {
     fn check(&self, no: i64, errors: &mut FormErrors) -> Option<Step> {
         let before = errors.all().len();
         let mut say = |name: &str, message: String| {
-            errors.add(self.field(name), format!("Step {no}: {message}"))
+            errors.add(self.field(name), format!("Step {no}: {message}"));
         };
         let text = self.text.trim().to_owned();
         if text.is_empty() || text.chars().count() > 300 {

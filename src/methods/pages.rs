@@ -214,10 +214,10 @@ impl Step {
         }
         match (self.kind, self.reading, self.minutes) {
             (StepKind::Reading, Some(reading), _) => {
-                remarks.push(format!("reads {}", reading.words()))
+                remarks.push(format!("reads {}", reading.words()));
             }
             (StepKind::Timed, _, Some(minutes)) => {
-                remarks.push(format!("at least {}", length_words(minutes.get())))
+                remarks.push(format!("at least {}", length_words(minutes.get())));
             }
             (StepKind::Pours, ..) => remarks.push("the pours of the dose sheet".to_owned()),
             _ => {}
