@@ -131,13 +131,19 @@ impl fmt::Display for Soak {
                  <text x=\"{x}\" y=\"89\" text-anchor=\"{anchor}\">{time}</text>"
             )?;
         }
+        // The words stand where the line of the present leaves more room.
+        let (mut from, mut to) = (x0, x1);
         if let Some(now) = self
             .now
             .filter(|now| (self.flood..=self.drained).contains(now))
         {
-            write!(f, "<path class=\"dr\" d=\"M{} 2V70\"/>", n(self.x(now)))?;
+            let x = n(self.x(now));
+            write!(f, "<path class=\"dr\" d=\"M{x} 2V70\"/>")?;
+            if (x0..x1).contains(&x) {
+                (from, to) = if x - x0 > x1 - x { (x0, x) } else { (x, x1) };
+            }
         }
-        let (middle, says) = (n(f64::midpoint(x0, x1)), Text(&self.says));
+        let (middle, says) = (n(f64::midpoint(from, to)), Text(&self.says));
         write!(
             f,
             "<text class=\"w\" x=\"{middle}\" y=\"34\" text-anchor=\"middle\">{says}</text>"

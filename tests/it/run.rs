@@ -547,6 +547,7 @@ async fn a_reading_is_checked_at_its_fields_and_kept_as_typed() {
     job.ines.get(&location).await.shows(&[
         "at most 10 mg/L",
         "Take one that reads lower",
+        "Rinse once more: step 8",
         "Correct it",
     ]);
 }

@@ -77,6 +77,8 @@ pub struct ReadingPanel {
     /// The reading that is put right.
     pub corrects: Option<String>,
     pub done: bool,
+    /// The rinse to do once more, where the newest reading shows too much.
+    pub rinse: Option<i64>,
 }
 
 #[derive(Debug)]
@@ -240,7 +242,21 @@ impl Job {
                     },
                 }
             });
+        let newest = counting(readings)
+            .into_iter()
+            .rfind(|(_, reading)| reading.step_no == Some(step.no));
+        let too_much = newest
+            .zip(limit)
+            .is_some_and(|((_, reading), limit)| reading.value.keeps(limit, units).is_err());
+        let progress = self.progress();
+        let rinse = progress
+            .marked(&[Marks::Rinse])
+            .filter(|rinse| rinse.no < step.no)
+            .last();
         ReadingPanel {
+            rinse: rinse
+                .filter(|_| kind == ReadingKind::Peroxide && too_much)
+                .map(|rinse| rinse.no),
             title: kind.title(),
             unit: kind.reader_unit(units),
             strip: kind.takes_strip(),

@@ -135,8 +135,7 @@ impl Job {
                 obstacle.unwrap_or_default()
             },
             first: if standing.is_done() { None } else { first },
-            dosed: (!self.record.pours.is_empty() && (pours || step.marks == Marks::Soak))
-                .then(|| self.dosed_line()),
+            dosed: self.says_dosed(step).then(|| self.dosed_line()),
             may_stop: pours
                 && self.who.is_at_least(crate::crew::Role::Lead)
                 && !self.record.pours.is_empty()
@@ -169,6 +168,15 @@ impl Job {
             input,
             errors,
         }
+    }
+
+    /// What is in is said when the sheet's pours are over, and at the soak.
+    fn says_dosed(&self, step: &FrozenStep) -> bool {
+        let planned_left = self.ahead.is_some_and(|ahead| ahead.planned.get() > 0);
+        let poured = !self.record.pours.is_empty();
+        let pours =
+            step.kind == StepKind::Pours && (!planned_left || self.progress().is_done(step));
+        poured && (pours || step.marks == Marks::Soak)
     }
 
     /// Why nothing more is entered for the clean-out at all; empty while it is open.
