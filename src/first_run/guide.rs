@@ -168,7 +168,7 @@ pub fn steps(found: &Found) -> Vec<Step> {
                 if found.product.is_none() {
                     "/stock/products/new"
                 } else {
-                    "/stock/lots/new"
+                    "/stock/receive"
                 }
                 .to_owned(),
             ),

@@ -10,6 +10,9 @@ pub const PLACES: &[(&str, &str)] = &[
     ("bench", "/benches/{id}/bucket-tests"),
     ("jug", "/jugs"),
     ("planting", "/turnovers/{id}"),
+    ("product", "/stock"),
+    ("lot", "/stock/lots/{id}"),
+    ("clean-out", "/clean-outs/{id}"),
 ];
 
 /// The page of what an entry is about, from 'person/3' to '/crew/3'.
