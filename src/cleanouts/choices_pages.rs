@@ -8,7 +8,7 @@ use sqlx::SqliteConnection;
 
 use super::choices::{ChoicesInput, temperature_unit};
 use super::pages::found;
-use super::{Cleanout, MediaWas, TargetSource, Water, given, store};
+use super::{Cleanout, MediaWas, TargetSource, Water, offers, store};
 use crate::crew::Who;
 use crate::ids::CleanoutId;
 use crate::logbook::{self, Entry};
@@ -51,8 +51,8 @@ async fn page(
     let units = who.site.units;
     Ok(ChoicesPage {
         frame: who.frame(Section::Cleanouts),
-        lots: first(given::lots_offered(conn, &who.site, today).await?),
-        jugs: first(given::jugs_offered(conn, &who.site).await?),
+        lots: first(offers::lots_offered(conn, &who.site, today).await?),
+        jugs: first(offers::jugs_offered(conn, &who.site).await?),
         bases: Basis::ALL
             .iter()
             .map(|basis| (basis.code().to_owned(), basis.words().to_owned()))
@@ -127,13 +127,13 @@ pub async fn save(
     };
     if let Some(choices) = &choices {
         if !offered(
-            &given::lots_offered(tx.conn(), &who.site, today).await?,
+            &offers::lots_offered(tx.conn(), &who.site, today).await?,
             &choices.lot.to_string(),
         ) {
             refused.add("lot", "Choose a lot that is in use and not empty.");
         }
         if !offered(
-            &given::jugs_offered(tx.conn(), &who.site).await?,
+            &offers::jugs_offered(tx.conn(), &who.site).await?,
             &choices.jug.to_string(),
         ) {
             refused.add("jug", "Choose a jug that is in use.");

@@ -9,7 +9,7 @@ use serde_json::json;
 use super::card::{FORM, FrozenCard, FrozenPerson, FrozenPlanting, FrozenSystem};
 use super::given::{self, Readiness};
 use super::pages::{found, planting_of};
-use super::{Cleanout, NotNow, store};
+use super::{Cleanout, NotNow, offers, store};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::crops::Planting;
@@ -45,7 +45,7 @@ pub async fn issue(
         .map(|obstacle| obstacle.what.clone())
         .collect();
     let to = cleanout.state.issued(missing).map_err(refused)?;
-    let method = given::method_of(tx.conn(), cleanout.method_version_id).await?;
+    let method = offers::method_of(tx.conn(), cleanout.method_version_id).await?;
     let planting = planting_of(tx.conn(), &cleanout).await?;
     let method = method.ok_or(AppError::NotFound("method"))?;
     let card = card(&cleanout, &who, now, ready, method.card, planting).ok_or_else(|| {

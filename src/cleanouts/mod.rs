@@ -13,6 +13,7 @@ pub mod code;
 pub mod dose;
 pub mod given;
 pub mod issue;
+pub mod offers;
 pub mod pages;
 pub mod propose;
 pub mod release;

@@ -9,7 +9,7 @@ use serde::Deserialize;
 use serde_json::json;
 use sqlx::SqliteConnection;
 
-use super::given;
+use super::offers;
 use super::store::{self, NewCleanout};
 use super::{pages, path};
 use crate::crew::Who;
@@ -49,8 +49,8 @@ async fn page(
 ) -> Result<ProposePage, AppError> {
     Ok(ProposePage {
         frame: who.frame(Section::Cleanouts),
-        systems: given::systems_offered(conn).await?,
-        methods: given::methods_offered(conn).await?,
+        systems: offers::systems_offered(conn).await?,
+        methods: offers::methods_offered(conn).await?,
         input,
         errors,
     })
@@ -100,7 +100,7 @@ pub async fn create(
         }
         Err(error) => return Err(error.into()),
     };
-    given::choose_where_there_is_no_choice(&mut tx, id, &who.site, today).await?;
+    offers::choose_where_there_is_no_choice(&mut tx, id, &who.site, today).await?;
     let cleanout = pages::found(tx.conn(), id).await?;
     let entry = Entry::about("clean-out", id.get(), cleanout.subject(), "proposed").with(json!({
         "system": cleanout.system_name,
@@ -149,21 +149,21 @@ async fn check(
         None => system,
     };
     if let Some(system) = system
-        && let Some(why) = given::not_usable(conn, system).await?
+        && let Some(why) = offers::not_usable(conn, system).await?
     {
         errors.add("system_id", why);
     }
     let method = match input.method.trim() {
-        "" => given::only_method(conn).await?.ok_or("Choose the method."),
+        "" => offers::only_method(conn).await?.ok_or("Choose the method."),
         typed => typed
             .parse::<MethodVersionId>()
             .map_err(|_| "Choose the method."),
     };
-    let offered = given::methods_offered(conn).await?;
+    let offered = offers::methods_offered(conn).await?;
     let in_use = |id: &MethodVersionId| offered.iter().any(|(code, _)| *code == id.to_string());
     let method = match errors.take("method", method) {
         Some(id) => {
-            let found = given::method_of(conn, id).await?.filter(|_| in_use(&id));
+            let found = offers::method_of(conn, id).await?.filter(|_| in_use(&id));
             errors.take(
                 "method",
                 found.ok_or("Choose the newest version of a method in use."),
