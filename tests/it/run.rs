@@ -37,6 +37,7 @@ async fn a_run_from_the_first_tick_to_the_release() {
     let page = job.step(&tobit, no::POURS).await;
     page.shows(&[
         "Pour 1 of 6, into the reservoir",
+        "5 Pour 2 of 6",
         "Poured 2.50 L",
         "14.10 L",
         "P-118",

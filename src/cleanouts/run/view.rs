@@ -115,6 +115,11 @@ impl Job {
             });
         let standing = progress.standing(step);
         let pours = step.kind == StepKind::Pours;
+        let next = if pours {
+            self.next_pour(step).or(next)
+        } else {
+            next
+        };
         StepPage {
             frame: self.who.frame(Section::Cleanouts),
             cleanout: self.cleanout.path(),
@@ -168,6 +173,17 @@ impl Job {
             input,
             errors,
         }
+    }
+
+    /// The pour after the one that comes next.
+    fn next_pour(&self, step: &FrozenStep) -> Option<Stop> {
+        let of = self.card.dose.pours().len() as i64;
+        let next = self.ahead?.no + 1;
+        (next <= of && !self.progress().is_done(step)).then(|| Stop {
+            no: step.no,
+            text: format!("Pour {next} of {of}"),
+            phase: step.phase,
+        })
     }
 
     /// What is in is said when the sheet's pours are over, and at the soak.
