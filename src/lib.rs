@@ -4,6 +4,8 @@
 
 pub mod science;
 
+pub mod planner;
+
 pub mod drawings;
 
 pub mod clock;

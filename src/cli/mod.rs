@@ -4,6 +4,7 @@ pub mod calc;
 pub mod check;
 pub mod dose;
 pub mod import;
+pub mod plan;
 pub mod serve;
 
 use std::io::Write;
@@ -29,6 +30,8 @@ enum Command {
     Import(import::Args),
     /// Work out one dose by mass balance, with every line, the pours and the label rule beside it
     Dose(Box<dose::Args>),
+    /// Plan clean-outs from a problem file: who does what when, checked before it is written
+    Plan(Box<plan::Args>),
     /// Work out one of the other calculators, show what they are, or answer many by JSON lines
     Calc(calc::Args),
 }
@@ -45,6 +48,7 @@ pub fn run() -> ExitCode {
             &mut std::io::stdout().lock(),
             &mut std::io::stderr().lock(),
         ),
+        Command::Plan(args) => plan::run(&args, &mut std::io::stdout().lock()),
         Command::Dose(args) => dose::run(
             &args,
             &mut std::io::stdout().lock(),

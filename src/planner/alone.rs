@@ -1,0 +1,40 @@
+//! What no plan can avoid: each job by itself on the empty farm.
+
+use super::chance::Chance;
+use super::farm::Farm;
+use super::insert::{Inserter, Taste};
+use super::problem::{Problem, Slot};
+
+/// One job with the whole farm to itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Alone {
+    /// The least it can cost.
+    pub cost: i64,
+    /// Slots late in that place.
+    pub late: Slot,
+}
+
+/// For each job, its least cost with nobody else's job in the way; none where even then it has no place.
+///
+/// The sum of the costs is a lower bound of every plan's cost: other jobs only take places away. Time is
+/// linear in the jobs and in the slots of their windows.
+#[must_use]
+pub fn alone(problem: &Problem) -> Vec<Option<Alone>> {
+    let farm = Farm::empty(problem);
+    let mut inserter = Inserter::default();
+    let mut chance = Chance::new(0);
+    let taste = Taste {
+        early: 1,
+        ..Taste::default()
+    };
+    (0..problem.jobs.len())
+        .map(|index| {
+            let place = inserter.best(&farm, index, i64::MAX, taste, &mut chance)?;
+            let job = &problem.jobs[index];
+            Some(Alone {
+                cost: place.cost,
+                late: (place.starts[4] + job.inspect.duration).saturating_sub(job.due),
+            })
+        })
+        .collect()
+}

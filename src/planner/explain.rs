@@ -1,0 +1,295 @@
+//! Why a job is late or without a place.
+//!
+//! First the job alone on the empty farm: if it is late even there, other jobs are not to blame. Otherwise
+//! the fewest of the other jobs, as they stand in the plan, that keep it from being in time: jobs are taken
+//! away one by one for as long as it stays late, so that in the end each that is left is necessary. Either
+//! way, each single change of the farm that would let it be in time is tried and named.
+
+use super::chance::Chance;
+use super::farm::Farm;
+use super::insert::{Inserter, Taste};
+use super::plan::{Placement, Plan};
+use super::problem::{Handwork, Problem, Room, Shift, Slot, Span};
+
+/// One change of the farm that would let a job be in time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Relief {
+    /// Everybody at work around the clock.
+    Hours,
+    /// Twice the crew in the same hours.
+    Crew,
+    /// Everybody may handle the concentrate.
+    Skill,
+    /// Nobody else in the job's room.
+    EmptyRoom,
+    /// No other dosing in the job's room.
+    OwnRoom,
+    /// One more kit unit.
+    Kit,
+    /// As much purified water as is asked for.
+    Water,
+    /// As much concentrate as is asked for.
+    Concentrate,
+    /// Waits between phases, and the soak's lag, as long as one likes.
+    Waits,
+}
+
+impl Relief {
+    const ALL: [Self; 9] = [
+        Self::Hours,
+        Self::Crew,
+        Self::Skill,
+        Self::EmptyRoom,
+        Self::OwnRoom,
+        Self::Kit,
+        Self::Water,
+        Self::Concentrate,
+        Self::Waits,
+    ];
+
+    /// What it would take, in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Hours => "other working hours",
+            Self::Crew => "more people in the same hours",
+            Self::Skill => "more people who may handle concentrate",
+            Self::EmptyRoom => "the room free of others",
+            Self::OwnRoom => "no other dosing in its room",
+            Self::Kit => "one more kit unit",
+            Self::Water => "more purified water",
+            Self::Concentrate => "more concentrate, or an earlier delivery",
+            Self::Waits => "longer waits between phases",
+        }
+    }
+
+    /// The problem with this change made for one job.
+    fn made(self, problem: &Problem, index: usize) -> Problem {
+        let mut eased = problem.clone();
+        match self {
+            Self::Hours => {
+                let span = Span {
+                    from: 0,
+                    to: problem.horizon,
+                };
+                for person in &mut eased.people {
+                    person.shifts = vec![Shift {
+                        span,
+                        overtime: false,
+                    }];
+                }
+            }
+            Self::Crew => eased.people.extend(problem.people.iter().cloned()),
+            Self::Skill => eased
+                .people
+                .iter_mut()
+                .for_each(|person| person.concentrate = true),
+            Self::EmptyRoom => eased.rooms[problem.jobs[index].room].occupied.clear(),
+            Self::OwnRoom => {
+                let Room { id, occupied } = problem.rooms[problem.jobs[index].room].clone();
+                eased.rooms.push(Room { id, occupied });
+                eased.jobs[index].room = problem.rooms.len();
+            }
+            Self::Kit => eased.kits += 1,
+            Self::Water => {
+                let asked: i64 = eased.jobs.iter().map(drawn).sum();
+                eased.water.tank_l += asked;
+                eased.water.initial_l += asked;
+            }
+            Self::Concentrate => {
+                eased.stock.initial_ml += eased
+                    .jobs
+                    .iter()
+                    .map(|job| job.dose.peroxide_ml)
+                    .sum::<i64>();
+            }
+            Self::Waits => {
+                let (long, job) = (problem.horizon, &mut eased.jobs[index]);
+                job.waits.strip_dose = long;
+                job.waits.rinse_teardown = long;
+                job.waits.teardown_inspect = long;
+                // A kit unit is held for the whole lag, so the lag grows by a day and no more.
+                job.soak.lag += problem.day();
+            }
+        }
+        eased
+    }
+}
+
+fn drawn(job: &super::problem::Job) -> i64 {
+    job.dose.water_l + job.fill_l + job.rinses.iter().map(|rinse| rinse.water_l).sum::<i64>()
+}
+
+/// What keeps a job from being in time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Why {
+    /// It is late even with the farm to itself.
+    Alone,
+    /// These jobs, as they are planned, keep it from being in time; without any one of them it could be.
+    Others(Vec<usize>),
+    /// It could be in time where it is, but being late elsewhere costs less or a further search would find it.
+    Cheaper,
+}
+
+/// Why one job is late, and what would help.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// Index into [`Problem::jobs`].
+    pub job: usize,
+    /// Slots late in the plan; none if it has no place.
+    pub late: Option<Slot>,
+    pub why: Why,
+    /// Each of these alone would let it be in time.
+    pub reliefs: Vec<Relief>,
+}
+
+impl Reason {
+    /// The reason in one sentence.
+    #[must_use]
+    pub fn words(&self, problem: &Problem) -> String {
+        let id = &problem.jobs[self.job].id;
+        let state = match self.late {
+            Some(late) => format!("{id} is late by {late} slots"),
+            None => format!("{id} has no place"),
+        };
+        let why = match &self.why {
+            Why::Alone => "even with the farm to itself it cannot be in time".to_owned(),
+            Why::Others(others) => {
+                let names: Vec<&str> = others
+                    .iter()
+                    .map(|&job| problem.jobs[job].id.as_str())
+                    .collect();
+                format!(
+                    "as they are planned, {} keep it from being in time",
+                    names.join(", ")
+                )
+            }
+            Why::Cheaper => {
+                return format!("{state}; a place in time is free, at the price of overtime");
+            }
+        };
+        let reliefs: Vec<&str> = self.reliefs.iter().map(|relief| relief.words()).collect();
+        if reliefs.is_empty() {
+            format!("{state}: {why}; no single change would do")
+        } else {
+            format!(
+                "{state}: {why}; it could be with {}",
+                reliefs.join(", or with ")
+            )
+        }
+    }
+}
+
+/// Says for each job that is late or without a place why it is, in the order of the jobs.
+///
+/// For one job that takes as many insertions as there are jobs, and one for each relief.
+#[must_use]
+pub fn explain(problem: &Problem, plan: &Plan) -> Vec<Reason> {
+    let mut places = vec![None; problem.jobs.len()];
+    for placed in &plan.jobs {
+        if let Some(place) = places.get_mut(placed.job) {
+            *place = Some(Placement::of(placed));
+        }
+    }
+    let mut reasons = Vec::new();
+    for (index, job) in problem.jobs.iter().enumerate() {
+        let late = places[index].as_ref().map(|place: &Placement| {
+            (place.starts[4] + job.inspect.duration).saturating_sub(job.due)
+        });
+        if late != Some(0) {
+            let (why, reliefs) = why(problem, &places, index);
+            reasons.push(Reason {
+                job: index,
+                late,
+                why,
+                reliefs,
+            });
+        }
+    }
+    reasons
+}
+
+fn why(problem: &Problem, places: &[Option<Placement>], index: usize) -> (Why, Vec<Relief>) {
+    let mut strict = problem.clone();
+    let job = &mut strict.jobs[index];
+    job.hard_due = job.hard_due.min(job.due);
+    let Handwork { duration, .. } = job.inspect;
+    if job.hard_due < duration || !fits(&strict, places, &[], index) {
+        return (Why::Alone, reliefs(&strict, places, &[], index));
+    }
+    let mut others: Vec<usize> = (0..places.len())
+        .filter(|&other| other != index && places[other].is_some())
+        .collect();
+    if fits(&strict, places, &others, index) {
+        return (Why::Cheaper, Vec::new());
+    }
+    // Those that do not meet its window go first, all at once.
+    let near: Vec<usize> = others
+        .iter()
+        .copied()
+        .filter(|&other| meets(problem, places, index, other))
+        .collect();
+    if !fits(&strict, places, &near, index) {
+        others = near;
+    }
+    let mut farm = farm_of(&strict, places, &others);
+    let mut inserter = Inserter::default();
+    others.retain(|&other| {
+        let Some(place) = &places[other] else {
+            return false;
+        };
+        farm.put(other, place, false);
+        let necessary = try_in(&farm, &mut inserter, index);
+        if necessary {
+            farm.put(other, place, true);
+        }
+        necessary
+    });
+    let reliefs = reliefs(&strict, places, &others, index);
+    (Why::Others(others), reliefs)
+}
+
+fn meets(problem: &Problem, places: &[Option<Placement>], index: usize, other: usize) -> bool {
+    let job = &problem.jobs[index];
+    places[other].as_ref().is_some_and(|place| {
+        let end = place.starts[4] + problem.jobs[other].inspect.duration;
+        place.starts[0] < job.due && end > job.release
+    })
+}
+
+fn reliefs(
+    strict: &Problem,
+    places: &[Option<Placement>],
+    others: &[usize],
+    index: usize,
+) -> Vec<Relief> {
+    Relief::ALL
+        .into_iter()
+        .filter(|relief| fits(&relief.made(strict, index), places, others, index))
+        .collect()
+}
+
+fn farm_of<'p>(problem: &'p Problem, places: &[Option<Placement>], others: &[usize]) -> Farm<'p> {
+    let mut farm = Farm::empty(problem);
+    for &other in others {
+        if let Some(place) = &places[other] {
+            farm.put(other, place, true);
+        }
+    }
+    farm
+}
+
+fn fits(problem: &Problem, places: &[Option<Placement>], others: &[usize], index: usize) -> bool {
+    try_in(
+        &farm_of(problem, places, others),
+        &mut Inserter::default(),
+        index,
+    )
+}
+
+fn try_in(farm: &Farm<'_>, inserter: &mut Inserter, index: usize) -> bool {
+    let mut chance = Chance::new(0);
+    inserter
+        .best(farm, index, i64::MAX, Taste::default(), &mut chance)
+        .is_some()
+}

@@ -1,0 +1,280 @@
+//! The farm while a plan is being made: what is still free once some jobs have their places.
+
+use super::bits::Bits;
+use super::plan::Placement;
+use super::problem::{Job, Person, Problem, Slot};
+use super::tank::Tank;
+
+/// One person's hours.
+#[derive(Clone, Debug)]
+pub(super) struct Hours {
+    pub concentrate: bool,
+    /// At work and without a task.
+    pub free: Bits,
+    /// Hours that are not overtime, whether free or not.
+    pub regular: Bits,
+    /// Overtime slots before each slot; empty for who works none.
+    overtime_before: Vec<u32>,
+    /// Where one shift meets another that does not go on from it: no task crosses these.
+    pub seams: Vec<Slot>,
+}
+
+impl Hours {
+    fn of(person: &Person, horizon: Slot) -> Self {
+        let mut hours = Self {
+            concentrate: person.concentrate,
+            free: Bits::none(horizon),
+            regular: Bits::none(horizon),
+            overtime_before: Vec::new(),
+            seams: Vec::new(),
+        };
+        let mut shifts = person.shifts.clone();
+        shifts.sort_by_key(|shift| shift.span.from);
+        for (index, shift) in shifts.iter().enumerate() {
+            hours.free.put(shift.span.from, shift.span.to, true);
+            if !shift.overtime {
+                hours.regular.put(shift.span.from, shift.span.to, true);
+            }
+            if index > 0 {
+                let before = shifts[index - 1];
+                let one_span = shift.overtime && !before.overtime;
+                if before.span.to == shift.span.from && !one_span {
+                    hours.seams.push(shift.span.from);
+                }
+            }
+        }
+        if shifts.iter().any(|shift| shift.overtime) {
+            let mut sum = 0;
+            for slot in 0..=horizon {
+                hours.overtime_before.push(sum);
+                sum += u32::from(hours.free.has(slot) && !hours.regular.has(slot));
+            }
+        }
+        hours
+    }
+
+    pub fn works_overtime(&self) -> bool {
+        !self.overtime_before.is_empty()
+    }
+
+    /// Slots of overtime from `from` to `to - 1`.
+    pub fn overtime(&self, from: Slot, to: Slot) -> i64 {
+        match (
+            self.overtime_before.get(from as usize),
+            self.overtime_before.get(to as usize),
+        ) {
+            (Some(before), Some(after)) => i64::from(after - before),
+            _ => 0,
+        }
+    }
+
+    /// Free for a whole task.
+    pub fn fits(&self, from: Slot, to: Slot) -> bool {
+        self.free.all(from, to) && !self.seams.iter().any(|&seam| from < seam && seam < to)
+    }
+}
+
+/// A task somebody does by hand, as the placing of a job sees it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Task {
+    pub from: Slot,
+    pub to: Slot,
+    pub people: usize,
+    pub concentrate: bool,
+}
+
+/// The tasks of a job in the order of work.
+pub(super) fn tasks(job: &Job, starts: [Slot; 5]) -> impl Iterator<Item = Task> {
+    let [strip, dose, rinse, teardown, inspect] = starts;
+    let task = |from: Slot, length: Slot, people: usize, concentrate: bool| Task {
+        from,
+        to: from + length,
+        people,
+        concentrate,
+    };
+    let rinses = job.rinses.iter().scan(rinse, move |at, rinse| {
+        let from = *at;
+        *at += rinse.duration;
+        Some(task(from, rinse.hands_on, 1, false))
+    });
+    [
+        task(strip, job.strip.duration, job.strip.people, false),
+        task(dose, job.dose.duration, 1, true),
+    ]
+    .into_iter()
+    .chain(rinses)
+    .chain([
+        task(teardown, job.teardown.duration, job.teardown.people, false),
+        task(inspect, job.inspect.duration, job.inspect.people, false),
+    ])
+}
+
+/// The draws of purified water of a job in the order of time.
+pub(super) fn draws(job: &Job, starts: [Slot; 5], out: &mut Vec<(Slot, i64)>) {
+    let [_, dose, rinse, _, inspect] = starts;
+    out.clear();
+    out.push((dose, job.dose.water_l));
+    let mut at = rinse;
+    for rinse in &job.rinses {
+        out.push((at, rinse.water_l));
+        at += rinse.duration;
+    }
+    out.push((inspect, job.fill_l));
+}
+
+/// What is free.
+#[derive(Clone, Debug)]
+pub(super) struct Farm<'p> {
+    pub problem: &'p Problem,
+    pub people: Vec<Hours>,
+    pub rooms: Vec<Bits>,
+    /// Slots in which a kit unit is left.
+    pub kit_left: Bits,
+    kits_held: Vec<u32>,
+    pub tank: Tank,
+    /// Before each of these slots so much concentrate is left, in order; the last is the end of time.
+    stock_left: Vec<(Slot, i64)>,
+    draws: Vec<(Slot, i64)>,
+}
+
+impl<'p> Farm<'p> {
+    pub fn empty(problem: &'p Problem) -> Self {
+        let horizon = problem.horizon;
+        let longest_held = problem.jobs.iter().map(Job::kit_held).max().unwrap_or(0);
+        let mut kit_left = Bits::none(horizon + longest_held);
+        kit_left.put(0, horizon + longest_held + 1, problem.kits > 0);
+        let mut deliveries = problem.stock.deliveries.clone();
+        deliveries.sort_by_key(|delivery| delivery.slot);
+        let mut stock_left = Vec::new();
+        let mut left = problem.stock.initial_ml;
+        for delivery in deliveries {
+            stock_left.push((delivery.slot, left));
+            left += delivery.ml;
+        }
+        stock_left.push((Slot::MAX, left));
+        Self {
+            problem,
+            people: problem
+                .people
+                .iter()
+                .map(|person| Hours::of(person, horizon))
+                .collect(),
+            rooms: problem
+                .rooms
+                .iter()
+                .map(|room| {
+                    let mut open = Bits::none(horizon);
+                    open.put(0, horizon, true);
+                    for span in &room.occupied {
+                        open.put(span.from, span.to, false);
+                    }
+                    open
+                })
+                .collect(),
+            kit_left,
+            kits_held: vec![0; (horizon + longest_held) as usize + 1],
+            tank: Tank::new(problem.water, horizon),
+            stock_left,
+            draws: Vec::new(),
+        }
+    }
+
+    /// The first slot at which so much concentrate can be dosed with everything dosed later still
+    /// covered; none if never.
+    pub fn stock_from(&self, ml: i64) -> Option<Slot> {
+        let mut from = Some(0);
+        for &(before, left) in &self.stock_left {
+            if left < ml {
+                from = (before != Slot::MAX).then_some(before);
+            }
+        }
+        from
+    }
+
+    /// Gives a job its place, or takes it away.
+    pub fn put(&mut self, index: usize, place: &Placement, here: bool) {
+        let job = &self.problem.jobs[index];
+        let mut crew = place.crew.iter();
+        for task in tasks(job, place.starts) {
+            for &person in crew.by_ref().take(task.people) {
+                self.people[usize::from(person)]
+                    .free
+                    .put(task.from, task.to, !here);
+            }
+        }
+        let dose = place.starts[1];
+        let aired = dose + job.dose.duration + job.dose.airing;
+        self.rooms[job.room].put(dose, aired, !here);
+        for slot in dose..dose + job.kit_held() {
+            let held = &mut self.kits_held[slot as usize];
+            *held = if here {
+                *held + 1
+            } else {
+                held.saturating_sub(1)
+            };
+            let left = (*held as usize) < self.problem.kits;
+            self.kit_left.put(slot, slot + 1, left);
+        }
+        let mut drawn = std::mem::take(&mut self.draws);
+        draws(job, place.starts, &mut drawn);
+        for &(slot, litres) in &drawn {
+            self.tank.draw(slot, if here { litres } else { -litres });
+        }
+        self.draws = drawn;
+        for (before, left) in &mut self.stock_left {
+            if dose < *before {
+                *left += if here {
+                    -job.dose.peroxide_ml
+                } else {
+                    job.dose.peroxide_ml
+                };
+            }
+        }
+    }
+
+    /// Whether a placement whose own times are sound fits among what is there.
+    pub fn holds(&mut self, index: usize, place: &Placement) -> bool {
+        let job = &self.problem.jobs[index];
+        let dose = place.starts[1];
+        let mut crew = place.crew.iter();
+        for task in tasks(job, place.starts) {
+            let team: Vec<u16> = crew.by_ref().take(task.people).copied().collect();
+            let able = |person: &u16| {
+                self.people.get(usize::from(*person)).is_some_and(|hours| {
+                    hours.fits(task.from, task.to) && (hours.concentrate || !task.concentrate)
+                })
+            };
+            let twice = (1..team.len()).any(|index| team[..index].contains(&team[index]));
+            if team.len() != task.people || twice || !team.iter().all(able) {
+                return false;
+            }
+        }
+        let mut drawn = std::mem::take(&mut self.draws);
+        draws(job, place.starts, &mut drawn);
+        let water = self.tank.fits(&drawn);
+        self.draws = drawn;
+        water
+            && self.rooms[job.room].all(dose, dose + job.dose.duration + job.dose.airing)
+            && self.kit_left.all(dose, dose + job.kit_held())
+            && self
+                .stock_from(job.dose.peroxide_ml)
+                .is_some_and(|from| dose >= from)
+    }
+
+    /// What a placement costs: lateness and overtime.
+    pub fn cost(&self, index: usize, place: &Placement) -> i64 {
+        let job = &self.problem.jobs[index];
+        let late = (place.starts[4] + job.inspect.duration).saturating_sub(job.due);
+        let mut crew = place.crew.iter();
+        let overtime: i64 = tasks(job, place.starts)
+            .map(|task| {
+                crew.by_ref()
+                    .take(task.people)
+                    .map(|&person| self.people[usize::from(person)].overtime(task.from, task.to))
+                    .sum::<i64>()
+            })
+            .sum();
+        self.problem.prices.late * job.weight * i64::from(late)
+            + self.problem.prices.overtime * overtime
+    }
+}

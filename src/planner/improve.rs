@@ -1,0 +1,349 @@
+//! Makes a plan better, step by step: some jobs near in time leave, and come back to better places.
+//!
+//! Large neighbourhood search (Shaw, 1998) with the acceptance of simulated annealing (Kirkpatrick, Gelatt
+//! and Vecchi, 1983): a step that costs more is accepted if it costs less than a margin drawn beforehand,
+//! so an insertion that goes over the margin is given up at once. The margin shrinks over a cycle of steps
+//! and cycles grow, all counted in steps: the caller's clock only says when to stop.
+
+use super::alone::{Alone, alone};
+use super::chance::Chance;
+use super::farm::Farm;
+use super::first::first_places;
+use super::insert::{Inserter, Taste};
+use super::plan::{Placement, Plan, gather};
+use super::problem::{Problem, Slot};
+
+/// More than any sum of costs that is worth weighing against a job without a place.
+const UNPLACED: i64 = 1_000_000_000_000;
+/// Steps of the first cycle.
+const CYCLE: u64 = 4_000;
+/// What a step may cost more at the beginning of a cycle, on average, and at its end.
+const HOT: f64 = 60.0;
+const COLD: f64 = 0.6;
+/// The most jobs that leave in one step.
+const MOST_LEAVING: usize = 11;
+
+/// What holds a plan to an earlier one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Keep {
+    /// Moving a job to another day has to gain at least this much.
+    pub worth: i64,
+    /// No more jobs than this move to another day.
+    pub most: usize,
+}
+
+/// A search for a better plan, that goes on for as long as it is asked to step.
+#[derive(Debug)]
+pub struct Search<'p> {
+    farm: Farm<'p>,
+    inserter: Inserter,
+    chance: Chance,
+    places: Vec<Option<Placement>>,
+    score: i64,
+    best: Vec<Option<Placement>>,
+    best_score: i64,
+    floors: Vec<Option<Alone>>,
+    /// Where the jobs stood in the earlier plan, and what holds them there.
+    home: Vec<Option<[Slot; 5]>>,
+    keep: Option<Keep>,
+    moved: usize,
+    steps: u64,
+    cycle_ends: u64,
+    cycle: u64,
+    leaving: Vec<usize>,
+    near: Vec<(u64, usize)>,
+}
+
+impl<'p> Search<'p> {
+    /// Begins with the first plan.
+    #[must_use]
+    pub fn new(problem: &'p Problem, number: u64) -> Self {
+        let mut inserter = Inserter::default();
+        let places = first_places(problem, &mut inserter, &mut Chance::new(1));
+        Self::begin(
+            problem,
+            places,
+            vec![None; problem.jobs.len()],
+            None,
+            number,
+        )
+    }
+
+    /// Begins with these places; `home` and `keep` hold it to an earlier plan.
+    pub(super) fn begin(
+        problem: &'p Problem,
+        places: Vec<Option<Placement>>,
+        home: Vec<Option<[Slot; 5]>>,
+        keep: Option<Keep>,
+        number: u64,
+    ) -> Self {
+        let mut farm = Farm::empty(problem);
+        for (index, place) in places.iter().enumerate() {
+            if let Some(place) = place {
+                farm.put(index, place, true);
+            }
+        }
+        let mut search = Self {
+            farm,
+            inserter: Inserter::default(),
+            chance: Chance::new(number),
+            best: places.clone(),
+            places,
+            score: 0,
+            best_score: 0,
+            floors: alone(problem),
+            home,
+            keep,
+            moved: 0,
+            steps: 0,
+            cycle_ends: CYCLE,
+            cycle: CYCLE,
+            leaving: Vec::new(),
+            near: Vec::new(),
+        };
+        search.score = (0..search.places.len())
+            .map(|index| search.weigh(index, search.places[index].as_ref()))
+            .sum();
+        search.best_score = search.score;
+        search.moved = (0..search.places.len())
+            .filter(|&index| search.has_moved(index, search.places[index].as_ref()))
+            .count();
+        search
+    }
+
+    /// The least that every plan costs: the sum of the jobs alone.
+    #[must_use]
+    pub fn bound(&self) -> i64 {
+        self.floors.iter().flatten().map(|alone| alone.cost).sum()
+    }
+
+    /// The best plan so far.
+    #[must_use]
+    pub fn best(&self) -> Plan {
+        gather(&self.farm.problem.jobs, &self.best)
+    }
+
+    /// Whether no plan can be better than the best so far.
+    #[must_use]
+    pub fn is_proved(&self) -> bool {
+        let hopeless = self.floors.iter().filter(|floor| floor.is_none()).count() as i64;
+        self.best_score <= self.bound() + hopeless * UNPLACED
+    }
+
+    /// How many jobs the best plan so far has on another day than the earlier plan.
+    #[must_use]
+    pub fn moved(&self) -> usize {
+        (0..self.best.len())
+            .filter(|&index| self.has_moved(index, self.best[index].as_ref()))
+            .count()
+    }
+
+    fn has_moved(&self, index: usize, place: Option<&Placement>) -> bool {
+        let day = self.farm.problem.day();
+        match (self.home[index], place) {
+            (Some(home), Some(place)) => home
+                .iter()
+                .zip(&place.starts)
+                .any(|(home, now)| home / day != now / day),
+            _ => false,
+        }
+    }
+
+    fn weigh(&self, index: usize, place: Option<&Placement>) -> i64 {
+        let moved = self.has_moved(index, place);
+        place.map_or(UNPLACED, |place| place.cost)
+            + self.keep.filter(|_| moved).map_or(0, |keep| keep.worth)
+    }
+
+    /// Takes one step; true if it found a better plan than any before.
+    pub fn step(&mut self) -> bool {
+        if self.places.is_empty() || self.is_proved() {
+            return false;
+        }
+        let margin = self.margin();
+        self.choose();
+        let leaving = std::mem::take(&mut self.leaving);
+        let (score_before, moved_before) = (self.score, self.moved);
+        let old: Vec<Option<Placement>> = leaving.iter().map(|&index| self.lift(index)).collect();
+
+        let allowed = score_before + margin;
+        let floor =
+            |search: &Self, index: usize| search.floors[index].map_or(UNPLACED, |alone| alone.cost);
+        let mut floors: i64 = leaving.iter().map(|&index| floor(self, index)).sum();
+        let taste = self.taste();
+        let mut kept = true;
+        for &index in &leaving {
+            floors -= floor(self, index);
+            let limit = (allowed - self.score - floors + 1).min(UNPLACED);
+            let home = self.home[index]
+                .zip(self.keep)
+                .map(|(home, keep)| (home, keep.worth));
+            let taste = Taste { home, ..taste };
+            let place = self
+                .inserter
+                .best(&self.farm, index, limit, taste, &mut self.chance);
+            self.set(index, place);
+            let over_cap = self
+                .keep
+                .is_some_and(|keep| self.moved > keep.most.max(moved_before));
+            if self.score + floors > allowed || over_cap {
+                kept = false;
+                break;
+            }
+        }
+        if !kept {
+            for &index in &leaving {
+                self.lift(index);
+            }
+            for (&index, place) in leaving.iter().zip(old) {
+                self.set(index, place);
+            }
+            self.score = score_before;
+            self.moved = moved_before;
+        }
+        self.leaving = leaving;
+        if self.score < self.best_score {
+            self.best_score = self.score;
+            self.best.clone_from(&self.places);
+            return true;
+        }
+        false
+    }
+
+    /// Takes a job out of the plan; afterwards it counts nothing.
+    fn lift(&mut self, index: usize) -> Option<Placement> {
+        let place = self.places[index].take();
+        if let Some(place) = &place {
+            self.farm.put(index, place, false);
+        }
+        self.score -= self.weigh(index, place.as_ref());
+        self.moved -= usize::from(self.has_moved(index, place.as_ref()));
+        place
+    }
+
+    fn set(&mut self, index: usize, place: Option<Placement>) {
+        if let Some(place) = &place {
+            self.farm.put(index, place, true);
+        }
+        self.score += self.weigh(index, place.as_ref());
+        self.moved += usize::from(self.has_moved(index, place.as_ref()));
+        self.places[index] = place;
+    }
+
+    /// How much more this step may cost. At the end of a cycle the search returns to the best.
+    fn margin(&mut self) -> i64 {
+        if self.steps == self.cycle_ends {
+            self.cycle += self.cycle / 2;
+            self.cycle_ends = self.steps + self.cycle;
+            self.return_to_best();
+        }
+        let done = 1.0 - (self.cycle_ends - self.steps) as f64 / self.cycle as f64;
+        self.steps += 1;
+        let heat = HOT * (COLD / HOT).powf(done);
+        (-heat * (1.0 - self.chance.fraction()).ln()) as i64
+    }
+
+    fn return_to_best(&mut self) {
+        for index in 0..self.places.len() {
+            if self.places[index] != self.best[index] {
+                self.lift_quietly(index);
+            }
+        }
+        for (index, (place, best)) in self.places.iter_mut().zip(&self.best).enumerate() {
+            if let (None, Some(best)) = (&place, best) {
+                self.farm.put(index, best, true);
+                *place = Some(best.clone());
+            }
+        }
+        self.score = self.best_score;
+        self.moved = (0..self.places.len())
+            .filter(|&index| self.has_moved(index, self.places[index].as_ref()))
+            .count();
+    }
+
+    fn lift_quietly(&mut self, index: usize) {
+        if let Some(place) = self.places[index].take() {
+            self.farm.put(index, &place, false);
+        }
+    }
+
+    fn taste(&mut self) -> Taste {
+        let blur = match self.chance.below(4) {
+            0 => 1 << self.chance.below(6),
+            _ => 0,
+        };
+        Taste {
+            blur,
+            early: [0, 1, 4, -1, -4][self.chance.below(5)],
+            spare: self.chance.below(8) > 0,
+            home: None,
+        }
+    }
+
+    /// How much a job costs more than it would alone.
+    fn excess(&self, index: usize) -> i64 {
+        match (&self.places[index], self.floors[index]) {
+            (Some(place), Some(alone)) => place.cost - alone.cost,
+            (None, Some(_)) => UNPLACED,
+            _ => 0,
+        }
+    }
+
+    /// Chooses who leaves, in the order in which they will come back.
+    fn choose(&mut self) {
+        let count = self.places.len();
+        let mut middle = self.chance.below(count);
+        for _ in 0..self.chance.below(4) {
+            let other = self.chance.below(count);
+            if self.excess(other) > self.excess(middle) {
+                middle = other;
+            }
+        }
+        let job = &self.farm.problem.jobs[middle];
+        let (from, to) = match &self.places[middle] {
+            Some(place) => (
+                place.starts[0].min(job.release),
+                place.starts[4] + job.inspect.duration,
+            ),
+            None => (job.release, job.hard_due),
+        };
+        let at = from + self.chance.below((to - from) as usize) as Slot;
+        let size = (2 + self.chance.below(MOST_LEAVING - 1)).min(count);
+        self.near.clear();
+        for index in 0..count {
+            if index == middle {
+                continue;
+            }
+            let other = &self.farm.problem.jobs[index];
+            let (start, end) = match &self.places[index] {
+                Some(place) => (place.starts[0], place.starts[4] + other.inspect.duration),
+                None => (other.release, other.hard_due),
+            };
+            let away = if at < start {
+                start - at
+            } else {
+                at.saturating_sub(end)
+            };
+            let blurred = u64::from(away + 16) * (64 + self.chance.below(192) as u64);
+            self.near.push((blurred, index));
+        }
+        let others = size - 1;
+        if others > 0 && others < self.near.len() {
+            self.near.select_nth_unstable(others - 1);
+        }
+        self.leaving.clear();
+        self.leaving.push(middle);
+        self.leaving
+            .extend(self.near.iter().take(others).map(|near| near.1));
+        self.chance.shuffle(&mut self.leaving);
+        let jobs = &self.farm.problem.jobs;
+        let mut leaving = std::mem::take(&mut self.leaving);
+        match self.chance.below(5) {
+            0 => leaving.sort_by_key(|&index| jobs[index].due),
+            1 => leaving.sort_by_key(|&index| -jobs[index].weight),
+            2 => leaving.sort_by_key(|&index| -self.excess(index)),
+            _ => {}
+        }
+        self.leaving = leaving;
+    }
+}

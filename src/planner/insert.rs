@@ -1,0 +1,625 @@
+//! The best place of one whole job among the rest.
+//!
+//! A dynamic programme runs backwards over the chain strip, dose, rinses, teardown, inspect: the cost of
+//! starting a phase at `t` is its own cost there plus the least cost of the next phase within the wait
+//! allowed. The least costs over a sliding window come from a monotone queue, so a job costs time linear
+//! in the slots of its window. People are named here, never afterwards.
+
+use super::bits::{Runs, each_slot, keep_later};
+use super::chance::Chance;
+use super::farm::{Farm, Task, draws, tasks};
+use super::plan::Placement;
+use super::problem::{Job, Slot};
+
+/// One unit of cost, so that what decides between equals stays below it.
+const UNIT: i64 = 1 << 14;
+/// No chain costs as much: what cannot be done, kept small enough that five of them can be added.
+const NEVER: i64 = i64::MAX / 16;
+/// How often a place whose draws do not fit together is looked for anew.
+const TRIES: usize = 24;
+
+/// What decides between places that cost the same, and how much a place may seem to cost more.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Taste {
+    /// Costs are blurred by up to this many units.
+    pub blur: i64,
+    /// Rather early (positive) or rather late (negative).
+    pub early: i64,
+    /// Keep the people who may handle concentrate for the dosing.
+    pub spare: bool,
+    /// An earlier place and what leaving its day costs.
+    pub home: Option<([Slot; 5], i64)>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Candidate {
+    at: Slot,
+    cost: i64,
+    next: u32,
+    /// Each draw here leaves so much that none of the job's other draws can matter.
+    easy: bool,
+}
+
+/// A need for people: how long, how many, with which skill.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Need {
+    length: Slot,
+    people: usize,
+    concentrate: bool,
+}
+
+/// Where enough people are free: by count, and with regular hours alone.
+#[derive(Debug, Default)]
+struct Able {
+    all: Vec<Vec<u64>>,
+    regular: Vec<Vec<u64>>,
+}
+
+/// Working memory, kept from one insertion to the next.
+#[derive(Debug, Default)]
+pub(super) struct Inserter {
+    needs: Vec<Need>,
+    able: Vec<Able>,
+    runs: Runs,
+    starts: Vec<u64>,
+    regular: Vec<u64>,
+    open: Vec<u64>,
+    stages: [Vec<Candidate>; 5],
+    queue: Vec<u32>,
+    drawn: Vec<(Slot, i64)>,
+    banned: Vec<Slot>,
+    costs: Vec<(i64, u16)>,
+}
+
+impl Inserter {
+    /// The cheapest placement of a job that costs less than `limit`, or none.
+    pub fn best(
+        &mut self,
+        farm: &Farm<'_>,
+        index: usize,
+        limit: i64,
+        taste: Taste,
+        chance: &mut Chance,
+    ) -> Option<Placement> {
+        let job = &farm.problem.jobs[index];
+        let late = (farm.problem.prices.late * job.weight).max(1);
+        let quickest = job.strip.duration + job.dose.duration + job.soak.least + job.rinsing();
+        let quickest = job.release + quickest + job.teardown.duration + job.inspect.duration;
+        // A job that ends after this costs the limit or more by its lateness alone.
+        let last = i64::from(job.due).saturating_add((limit - 1).max(0) / late);
+        let last = Slot::try_from(last).unwrap_or(Slot::MAX).min(job.hard_due);
+        if farm.problem.prices.late * job.weight == 0 {
+            let found = self.within(farm, index, job.hard_due, taste, chance);
+            return found.filter(|place| place.cost < limit);
+        }
+        let day = farm.problem.day();
+        let mut end = job.due.max(quickest).min(last);
+        let mut step = day;
+        loop {
+            let found = self.within(farm, index, end, taste, chance);
+            if let Some(place) = found {
+                // Whatever ends later than `end` costs at least this much.
+                let beyond = late * i64::from((end + 1).saturating_sub(job.due));
+                if place.cost <= beyond || end >= last {
+                    return Some(place).filter(|place| place.cost < limit);
+                }
+                let enough = i64::from(job.due) + place.cost / late;
+                end = Slot::try_from(enough)
+                    .unwrap_or(Slot::MAX)
+                    .clamp(end + 1, last);
+            } else {
+                if end >= last {
+                    return None;
+                }
+                end = (end + step).min(last);
+                step *= 2;
+            }
+        }
+    }
+
+    /// The cheapest placement that ends by `end`.
+    fn within(
+        &mut self,
+        farm: &Farm<'_>,
+        index: usize,
+        end: Slot,
+        taste: Taste,
+        chance: &mut Chance,
+    ) -> Option<Placement> {
+        let job = &farm.problem.jobs[index];
+        let least = [
+            job.strip.duration,
+            job.dose.duration + job.soak.least,
+            job.rinsing(),
+            job.teardown.duration,
+        ];
+        let mut first = [job.release; 5];
+        for stage in 1..5 {
+            first[stage] = first[stage - 1] + least[stage - 1];
+        }
+        first[1] = first[1].max(farm.stock_from(job.dose.peroxide_ml)?);
+        for stage in 2..5 {
+            first[stage] = first[stage].max(first[stage - 1] + least[stage - 1]);
+        }
+        let mut last = [end.checked_sub(job.inspect.duration)?; 5];
+        for stage in (0..4).rev() {
+            last[stage] = last[stage + 1].checked_sub(least[stage])?;
+        }
+        if (0..5).any(|stage| first[stage] > last[stage]) {
+            return None;
+        }
+        let begin = first[0] as usize / 64;
+        self.people(farm, job, begin, end);
+        let most = [
+            job.strip.duration + job.waits.strip_dose,
+            job.dose.duration + job.soak.least + job.soak.lag,
+            job.rinsing() + job.waits.rinse_teardown,
+            job.teardown.duration + job.waits.teardown_inspect,
+        ];
+        self.banned.clear();
+        let mut found = None;
+        for _ in 0..TRIES {
+            self.candidates(farm, job, begin, first, last, taste, chance);
+            let [strip, dose, rinse, teardown, inspect] = &mut self.stages;
+            let banned = &self.banned;
+            inspect.retain(|last| !banned.contains(&last.at));
+            join(teardown, inspect, least[3], most[3], &mut self.queue);
+            join(rinse, teardown, least[2], most[2], &mut self.queue);
+            join_wet(farm, job, dose, rinse, least[1], most[1], &mut self.drawn);
+            join(strip, dose, least[0], most[0], &mut self.queue);
+            let Some(starts) = self.follow() else {
+                break;
+            };
+            draws(job, starts, &mut self.drawn);
+            if farm.tank.fits(&self.drawn) {
+                found = Some(starts);
+                break;
+            }
+            self.banned.push(starts[4]);
+        }
+        let starts = found?;
+        let mut place = Placement {
+            starts,
+            crew: Vec::with_capacity(8),
+            cost: 0,
+        };
+        for task in tasks(job, starts) {
+            self.name(farm, task, taste, chance, &mut place.crew)?;
+        }
+        place.cost = farm.cost(index, &place);
+        Some(place)
+    }
+
+    /// Finds from where enough people are free for each of the job's needs.
+    fn people(&mut self, farm: &Farm<'_>, job: &Job, begin: usize, end: Slot) {
+        let hands = |length: Slot, people: usize| Need {
+            length,
+            people,
+            concentrate: false,
+        };
+        self.needs.clear();
+        self.needs.push(hands(job.strip.duration, job.strip.people));
+        self.needs.push(Need {
+            length: job.dose.duration,
+            people: 1,
+            concentrate: true,
+        });
+        self.needs
+            .push(hands(job.teardown.duration, job.teardown.people));
+        self.needs
+            .push(hands(job.inspect.duration, job.inspect.people));
+        for rinse in &job.rinses {
+            let need = hands(rinse.hands_on, 1);
+            if !self.needs[4..].contains(&need) {
+                self.needs.push(need);
+            }
+        }
+        let longest = self.needs.iter().map(|need| need.length).max().unwrap_or(1);
+        let until = end as usize / 64 + 1;
+        let words = until - begin;
+        self.able
+            .resize_with(self.able.len().max(self.needs.len()), Able::default);
+        for (need, able) in self.needs.iter().zip(&mut self.able) {
+            for levels in [&mut able.all, &mut able.regular] {
+                levels.resize_with(levels.len().max(need.people), Vec::new);
+                for level in &mut levels[..need.people] {
+                    level.clear();
+                    level.resize(words, 0);
+                }
+            }
+        }
+        for hours in &farm.people {
+            let free = &hours.free.words[begin..until.min(hours.free.words.len())];
+            if free.iter().all(|word| *word == 0) {
+                continue;
+            }
+            self.runs.of(free, longest);
+            let same = !hours.works_overtime() || {
+                let regular = &hours.regular.words[begin..];
+                free.iter()
+                    .zip(regular)
+                    .all(|(free, regular)| free & !regular == 0)
+            };
+            for (need, able) in self.needs.iter().zip(&mut self.able) {
+                if need.concentrate && !hours.concentrate {
+                    continue;
+                }
+                self.runs.starts(need.length, &mut self.starts);
+                unseam(&mut self.starts, begin, &hours.seams, need.length);
+                climb(&mut able.all[..need.people], &self.starts);
+                if same {
+                    climb(&mut able.regular[..need.people], &self.starts);
+                }
+            }
+            if same {
+                continue;
+            }
+            self.regular.clear();
+            let regular = &hours.regular.words[begin..];
+            self.regular.extend(
+                free.iter()
+                    .zip(regular)
+                    .map(|(free, regular)| free & regular),
+            );
+            self.runs.of(&self.regular, longest);
+            for (need, able) in self.needs.iter().zip(&mut self.able) {
+                if need.concentrate && !hours.concentrate {
+                    continue;
+                }
+                self.runs.starts(need.length, &mut self.starts);
+                unseam(&mut self.starts, begin, &hours.seams, need.length);
+                climb(&mut able.regular[..need.people], &self.starts);
+            }
+        }
+    }
+
+    /// Lists the starts that each phase could have by itself, with their own cost.
+    #[allow(clippy::too_many_arguments, reason = "private, and each is used once")]
+    fn candidates(
+        &mut self,
+        farm: &Farm<'_>,
+        job: &Job,
+        begin: usize,
+        first: [Slot; 5],
+        last: [Slot; 5],
+        taste: Taste,
+        chance: &mut Chance,
+    ) {
+        let price = farm.problem.prices.overtime;
+        let whole_water: i64 = job.dose.water_l
+            + job.fill_l
+            + job.rinses.iter().map(|rinse| rinse.water_l).sum::<i64>();
+        let day = farm.problem.day();
+        let costs = &mut self.costs;
+        let mut fuzz = |stage: usize, at: Slot| {
+            let spread = if taste.blur > 0 {
+                taste.blur * UNIT
+            } else {
+                128
+            };
+            let noise = chance.below(usize::try_from(spread).unwrap_or(0)) as i64;
+            let lean = taste.early * i64::from(at - first[0]);
+            let away = taste.home.map_or(0, |(home, price)| {
+                let moved = home[stage] / day != at / day;
+                let shifted = i64::from(home[stage] != at);
+                if moved {
+                    price * UNIT / 5
+                } else {
+                    shifted * UNIT / 8
+                }
+            });
+            noise + lean + away
+        };
+        let mut overtime = |need: Need, at: Slot| {
+            let task = Task {
+                from: at,
+                to: at + need.length,
+                people: need.people,
+                concentrate: need.concentrate,
+            };
+            cheapest(farm, task, costs).map_or(NEVER, |cost| cost * price * UNIT)
+        };
+        for (stage, need) in [(0, 0), (3, 2), (4, 3)] {
+            let (need, able) = (self.needs[need], &self.able[need]);
+            let level = need.people - 1;
+            let list = &mut self.stages[stage];
+            list.clear();
+            each_slot(&able.all[level], begin, first[stage], last[stage], |at| {
+                let mut cost = fuzz(stage, at);
+                let mut easy = true;
+                if !in_words(&able.regular[level], begin, at) {
+                    cost += overtime(need, at);
+                }
+                if stage == 4 {
+                    let room = farm.tank.room(at);
+                    if room < job.fill_l {
+                        return;
+                    }
+                    easy = room >= whole_water;
+                    let late = i64::from((at + need.length).saturating_sub(job.due));
+                    cost += farm.problem.prices.late * job.weight * late * UNIT;
+                }
+                list.push(Candidate {
+                    at,
+                    cost,
+                    next: 0,
+                    easy,
+                });
+            });
+        }
+
+        // The dosing: somebody who may, the room closed to others, a kit unit.
+        let until = self.able[1].all[0].len() + begin;
+        let room = &farm.rooms[job.room].words;
+        let closed = job.dose.duration + job.dose.airing;
+        let reach = (until + closed as usize / 64 + 1).min(room.len());
+        self.runs.of(&room[begin..reach], closed);
+        self.runs.starts(closed, &mut self.open);
+        self.open.truncate(until - begin);
+        for (open, able) in self.open.iter_mut().zip(&self.able[1].all[0]) {
+            *open &= able;
+        }
+        let kit = &farm.kit_left.words;
+        let reach = (until + job.kit_held() as usize / 64 + 1).min(kit.len());
+        self.runs.of(&kit[begin..reach], job.kit_held());
+        self.runs.starts(job.kit_held(), &mut self.starts);
+        for (open, kit) in self.open.iter_mut().zip(&self.starts) {
+            *open &= kit;
+        }
+        let (need, able) = (self.needs[1], &self.able[1]);
+        let list = &mut self.stages[1];
+        list.clear();
+        each_slot(&self.open, begin, first[1], last[1], |at| {
+            let left = farm.tank.room(at);
+            if left < job.dose.water_l {
+                return;
+            }
+            let mut cost = fuzz(1, at);
+            if !in_words(&able.regular[0], begin, at) {
+                cost += overtime(need, at);
+            }
+            list.push(Candidate {
+                at,
+                cost,
+                next: 0,
+                easy: left >= whole_water,
+            });
+        });
+
+        // The rinses: somebody at the start of each.
+        self.open.clear();
+        self.open.resize(until - begin, u64::MAX);
+        let needs = &self.needs;
+        let able = &self.able;
+        let hands = |length: Slot| {
+            needs[4..]
+                .iter()
+                .position(|need| need.length == length)
+                .map_or((needs[0], &able[0]), |index| {
+                    (needs[index + 4], &able[index + 4])
+                })
+        };
+        let mut offset = 0;
+        for rinse in &job.rinses {
+            keep_later(
+                &mut self.open,
+                &hands(rinse.hands_on).1.all[0],
+                offset as usize,
+            );
+            offset += rinse.duration;
+        }
+        let list = &mut self.stages[2];
+        list.clear();
+        let drawn = &mut self.drawn;
+        each_slot(&self.open, begin, first[2], last[2], |at| {
+            let mut cost = fuzz(2, at);
+            let mut easy = true;
+            let mut start = at;
+            drawn.clear();
+            for rinse in &job.rinses {
+                easy &= farm.tank.room(start) >= whole_water;
+                drawn.push((start, rinse.water_l));
+                let (need, able) = hands(rinse.hands_on);
+                if !in_words(&able.regular[0], begin, start) {
+                    cost += overtime(need, start);
+                }
+                start += rinse.duration;
+            }
+            if easy || farm.tank.fits(drawn) {
+                list.push(Candidate {
+                    at,
+                    cost,
+                    next: 0,
+                    easy,
+                });
+            }
+        });
+    }
+
+    /// The cheapest chain, from the joined stages.
+    fn follow(&self) -> Option<[Slot; 5]> {
+        let mut best = *self.stages[0]
+            .iter()
+            .min_by_key(|candidate| candidate.cost)?;
+        if best.cost >= NEVER {
+            return None;
+        }
+        let mut starts = [best.at; 5];
+        for (start, stage) in starts[1..].iter_mut().zip(&self.stages[1..]) {
+            best = stage[best.next as usize];
+            *start = best.at;
+        }
+        Some(starts)
+    }
+
+    /// Names the people of one task: least overtime first, then as the taste has it.
+    fn name(
+        &mut self,
+        farm: &Farm<'_>,
+        task: Task,
+        taste: Taste,
+        chance: &mut Chance,
+        crew: &mut Vec<u16>,
+    ) -> Option<()> {
+        self.costs.clear();
+        for (index, hours) in farm.people.iter().enumerate() {
+            if (task.concentrate && !hours.concentrate) || !hours.fits(task.from, task.to) {
+                continue;
+            }
+            let skilled = !task.concentrate && hours.concentrate && taste.spare;
+            let rank = chance.below(256) as i64 + if skilled { 256 } else { 0 };
+            let overtime = if hours.works_overtime() {
+                hours.overtime(task.from, task.to)
+            } else {
+                0
+            };
+            self.costs
+                .push((overtime * 1024 + rank, u16::try_from(index).ok()?));
+        }
+        if self.costs.len() < task.people {
+            return None;
+        }
+        self.costs.sort_unstable();
+        crew.extend(self.costs[..task.people].iter().map(|cost| cost.1));
+        Some(())
+    }
+}
+
+/// The least overtime with which a task can be done, in person-slots.
+fn cheapest(farm: &Farm<'_>, task: Task, costs: &mut Vec<(i64, u16)>) -> Option<i64> {
+    costs.clear();
+    for hours in &farm.people {
+        if (hours.concentrate || !task.concentrate) && hours.fits(task.from, task.to) {
+            costs.push((hours.overtime(task.from, task.to), 0));
+        }
+    }
+    if costs.len() < task.people {
+        return None;
+    }
+    costs.sort_unstable();
+    Some(costs[..task.people].iter().map(|cost| cost.0).sum())
+}
+
+fn in_words(words: &[u64], begin: usize, at: Slot) -> bool {
+    let index = at as usize / 64 - begin;
+    words
+        .get(index)
+        .is_some_and(|word| word >> (at % 64) & 1 == 1)
+}
+
+/// Takes out the starts from which a task would cross a seam between two shifts.
+fn unseam(starts: &mut [u64], begin: usize, seams: &[Slot], length: Slot) {
+    for &seam in seams {
+        for at in (seam + 1).saturating_sub(length)..seam {
+            if let Some(word) = (at as usize / 64)
+                .checked_sub(begin)
+                .and_then(|index| starts.get_mut(index))
+            {
+                *word &= !(1 << (at % 64));
+            }
+        }
+    }
+}
+
+/// Counts one more person: level `n` holds the slots where `n + 1` are free.
+fn climb(levels: &mut [Vec<u64>], more: &[u64]) {
+    for level in (0..levels.len()).rev() {
+        let (lower, upper) = levels.split_at_mut(level);
+        match lower.last() {
+            Some(below) => {
+                for ((word, below), more) in upper[0].iter_mut().zip(below).zip(more) {
+                    *word |= below & more;
+                }
+            }
+            None => {
+                for (word, more) in upper[0].iter_mut().zip(more) {
+                    *word |= more;
+                }
+            }
+        }
+    }
+}
+
+/// Adds to each candidate the least cost of the next phase between `least` and `most` slots later;
+/// drops those without a next phase.
+fn join(
+    own: &mut Vec<Candidate>,
+    next: &[Candidate],
+    least: Slot,
+    most: Slot,
+    queue: &mut Vec<u32>,
+) {
+    queue.clear();
+    let (mut head, mut reached) = (0, 0);
+    own.retain_mut(|candidate| {
+        while reached < next.len() && next[reached].at <= candidate.at + most {
+            let cost = next[reached].cost;
+            while queue.len() > head
+                && queue
+                    .last()
+                    .is_some_and(|&back| next[back as usize].cost >= cost)
+            {
+                queue.pop();
+            }
+            queue.push(reached as u32);
+            reached += 1;
+        }
+        while head < queue.len() && next[queue[head] as usize].at < candidate.at + least {
+            head += 1;
+        }
+        let Some(&best) = queue.get(head) else {
+            return false;
+        };
+        candidate.cost += next[best as usize].cost;
+        candidate.next = best;
+        true
+    });
+}
+
+/// The same for dosing and rinses, whose draws stand so close that the tank is asked about each pair.
+fn join_wet(
+    farm: &Farm<'_>,
+    job: &Job,
+    own: &mut Vec<Candidate>,
+    next: &[Candidate],
+    least: Slot,
+    most: Slot,
+    drawn: &mut Vec<(Slot, i64)>,
+) {
+    let mut from = 0;
+    own.retain_mut(|candidate| {
+        while from < next.len() && next[from].at < candidate.at + least {
+            from += 1;
+        }
+        let mut best: Option<usize> = None;
+        for (index, rinse) in next.iter().enumerate().skip(from) {
+            if rinse.at > candidate.at + most {
+                break;
+            }
+            if best.is_some_and(|best| next[best].cost <= rinse.cost) {
+                continue;
+            }
+            if !(candidate.easy && rinse.easy) {
+                drawn.clear();
+                drawn.push((candidate.at, job.dose.water_l));
+                let mut start = rinse.at;
+                for rinse in &job.rinses {
+                    drawn.push((start, rinse.water_l));
+                    start += rinse.duration;
+                }
+                if !farm.tank.fits(drawn) {
+                    continue;
+                }
+            }
+            best = Some(index);
+        }
+        match best {
+            Some(best) => {
+                candidate.cost += next[best].cost;
+                candidate.next = best as u32;
+                true
+            }
+            None => false,
+        }
+    });
+}

@@ -1,0 +1,39 @@
+//! The planner: when each phase of every clean-out starts, who does it, and what that costs.
+//!
+//! A [`Problem`] holds the crew's hours, the rooms, the kit units, the purified water, the concentrate
+//! and the clean-outs. [`first_plan`] answers at once, [`Search`] makes the answer better for as long as
+//! it is asked to, [`replan`] keeps what still fits of an earlier plan, [`alone`] says what no plan can
+//! avoid and [`explain`] says why. [`verify`] shares no code with any of them and is asked about every
+//! plan before it is shown or stored.
+//!
+//! Nothing here reads a clock or a file: a caller counts steps or seconds for itself, and the same
+//! problem, chance number and count of steps give the same plan.
+
+mod alone;
+mod bits;
+mod chance;
+mod explain;
+mod farm;
+mod first;
+mod improve;
+mod insert;
+mod plan;
+mod problem;
+mod replan;
+mod tank;
+mod verify;
+
+pub use alone::{Alone, alone};
+pub use explain::{Reason, Relief, Why, explain};
+pub use first::first_plan;
+pub use improve::{Keep, Search};
+pub use plan::{Named, PlacedJob, Plan};
+pub use problem::{
+    Delivery, Dosing, Fault, Handwork, Job, Person, Prices, Problem, Rinse, Room, Shift, Slot,
+    Soak, Span, Stock, Waits, Water,
+};
+pub use replan::replan;
+pub use verify::{Broken, Reckoned, verify};
+
+#[cfg(test)]
+mod tests;

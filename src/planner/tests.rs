@@ -1,0 +1,585 @@
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
+
+use proptest::prelude::*;
+
+use super::chance::Chance;
+use super::*;
+
+const DAY: Slot = 96;
+
+fn hands(duration: Slot, people: usize) -> Handwork {
+    Handwork { duration, people }
+}
+
+fn job(id: &str, release: Slot, due: Slot) -> Job {
+    Job {
+        id: id.to_owned(),
+        room: 0,
+        release,
+        due,
+        hard_due: due + 3 * DAY,
+        weight: 1,
+        strip: hands(4, 1),
+        dose: Dosing {
+            duration: 2,
+            airing: 4,
+            water_l: 300,
+            peroxide_ml: 900,
+        },
+        soak: Soak { least: 12, lag: 4 },
+        rinses: vec![
+            Rinse {
+                duration: 3,
+                hands_on: 1,
+                water_l: 240,
+            },
+            Rinse {
+                duration: 2,
+                hands_on: 1,
+                water_l: 240,
+            },
+        ],
+        teardown: hands(2, 1),
+        inspect: hands(2, 1),
+        fill_l: 300,
+        waits: Waits {
+            strip_dose: 2 * DAY,
+            rinse_teardown: 2 * DAY,
+            teardown_inspect: 2 * DAY,
+        },
+    }
+}
+
+fn person(id: &str, concentrate: bool, days: Slot) -> Person {
+    let shifts = (0..days).flat_map(|day| {
+        let at = day * DAY;
+        [
+            Shift {
+                span: Span {
+                    from: at + 32,
+                    to: at + 64,
+                },
+                overtime: false,
+            },
+            Shift {
+                span: Span {
+                    from: at + 64,
+                    to: at + 72,
+                },
+                overtime: true,
+            },
+        ]
+    });
+    Person {
+        id: id.to_owned(),
+        concentrate,
+        shifts: shifts.collect(),
+    }
+}
+
+/// Two benches in one bay of Orrelby Glasshouses, and a crew of two.
+fn farm() -> Problem {
+    Problem {
+        slot_minutes: 15,
+        horizon: 7 * DAY,
+        people: vec![person("ines", true, 7), person("tobit", false, 7)],
+        rooms: vec![Room {
+            id: "bay-2".to_owned(),
+            occupied: vec![Span { from: 34, to: 40 }],
+        }],
+        kits: 1,
+        water: Water {
+            tank_l: 900,
+            initial_l: 900,
+            rate_l_per_slot: 30,
+        },
+        stock: Stock {
+            initial_ml: 900,
+            deliveries: vec![Delivery { slot: DAY, ml: 900 }],
+        },
+        jobs: vec![job("b1", 32, DAY), job("b2", 32, 2 * DAY)],
+        prices: Prices {
+            late: 4,
+            overtime: 3,
+        },
+    }
+    .check()
+    .unwrap()
+}
+
+#[test]
+fn a_small_farm_gets_its_plan_and_the_plan_holds() {
+    let problem = farm();
+    let plan = first_plan(&problem);
+    let reckoned = verify(&problem, &plan).unwrap();
+    assert_eq!(reckoned.unplaced, 0);
+    assert_eq!(reckoned.jobs_late, 0);
+    // The second dosing waits for the delivery.
+    assert!(plan.jobs[0].dose >= DAY || plan.jobs[1].dose >= DAY);
+}
+
+/// Changes the sound plan and expects a complaint that contains the words.
+fn breaks(change: impl FnOnce(&mut Problem, &mut Plan), words: &str) {
+    let mut problem = farm();
+    let mut plan = first_plan(&problem);
+    verify(&problem, &plan).unwrap();
+    change(&mut problem, &mut plan);
+    let broken = verify(&problem, &plan).unwrap_err();
+    assert!(
+        broken.iter().any(|broken| broken.0.contains(words)),
+        "{words} not in {broken:?}"
+    );
+}
+
+#[test]
+fn the_check_sees_a_phase_that_starts_before_its_release() {
+    breaks(
+        |problem, plan| problem.jobs[0].release = plan.jobs[0].strip + 1,
+        "before its release",
+    );
+}
+
+#[test]
+fn the_check_sees_each_wait_that_is_too_short_or_too_long() {
+    breaks(
+        |_, plan| plan.jobs[0].dose = plan.jobs[0].strip + 3,
+        "dose starts at",
+    );
+    breaks(
+        |problem, plan| {
+            plan.jobs[0].dose = plan.jobs[0].strip + 5;
+            problem.jobs[0].waits.strip_dose = 0;
+        },
+        "dose starts at",
+    );
+    breaks(
+        |problem, _| problem.jobs[0].soak.least = 60,
+        "the first rinse starts at",
+    );
+    breaks(
+        |_, plan| plan.jobs[0].rinse += 30,
+        "the first rinse starts at",
+    );
+    breaks(
+        |_, plan| plan.jobs[0].teardown = plan.jobs[0].rinse + 4,
+        "teardown starts at",
+    );
+    breaks(
+        |_, plan| plan.jobs[0].inspect = plan.jobs[0].teardown + 1,
+        "inspect starts at",
+    );
+    breaks(
+        |problem, plan| {
+            problem.jobs[0].waits.teardown_inspect = 0;
+            plan.jobs[0].inspect = plan.jobs[0].teardown + 3;
+        },
+        "inspect starts at",
+    );
+}
+
+#[test]
+fn the_check_sees_a_job_that_ends_after_the_last_slot_allowed() {
+    breaks(
+        |problem, plan| problem.jobs[0].hard_due = plan.jobs[0].inspect + 1,
+        "the last slot allowed",
+    );
+    breaks(
+        |_, plan| plan.jobs[0].inspect = 7 * DAY,
+        "after the horizon",
+    );
+}
+
+#[test]
+fn the_check_sees_a_job_that_is_missing_or_there_twice() {
+    breaks(|_, plan| plan.unplaced.push(0), "is there 2 times");
+    breaks(|_, plan| drop(plan.jobs.remove(0)), "is there 0 times");
+    breaks(|_, plan| plan.unplaced.push(9), "does not exist");
+}
+
+#[test]
+fn the_check_sees_people_who_are_too_few_or_not_there() {
+    breaks(
+        |_, plan| plan.jobs[0].people.strip.clear(),
+        "strip needs 1 people and has 0",
+    );
+    breaks(
+        |_, plan| plan.jobs[0].people.rinses[1].clear(),
+        "rinse needs 1 people and has 0",
+    );
+    breaks(
+        |_, plan| drop(plan.jobs[0].people.rinses.pop()),
+        "every rinse",
+    );
+    breaks(
+        |_, plan| plan.jobs[0].people.inspect = vec![7],
+        "person 7 does not exist",
+    );
+    breaks(
+        |problem, plan| {
+            problem.jobs[0].strip.people = 2;
+            plan.jobs[0].people.strip = vec![1, 1];
+        },
+        "names one person twice",
+    );
+}
+
+#[test]
+fn the_check_sees_who_may_not_handle_concentrate() {
+    breaks(
+        |_, plan| plan.jobs[0].people.dose = vec![1],
+        "may not handle concentrate",
+    );
+}
+
+#[test]
+fn the_check_sees_work_outside_a_shift_or_across_two() {
+    breaks(
+        |problem, _| problem.people.iter_mut().for_each(|one| one.shifts.clear()),
+        "not within one shift",
+    );
+    breaks(
+        |problem, plan| {
+            // Two regular shifts that meet are two, and a task may not cross from one to the other.
+            let middle = plan.jobs[0].strip + 1;
+            for one in &mut problem.people {
+                let overtime = false;
+                one.shifts = vec![
+                    Shift {
+                        span: Span {
+                            from: 0,
+                            to: middle,
+                        },
+                        overtime,
+                    },
+                    Shift {
+                        span: Span {
+                            from: middle,
+                            to: 7 * DAY,
+                        },
+                        overtime,
+                    },
+                ];
+            }
+        },
+        "not within one shift",
+    );
+}
+
+#[test]
+fn the_check_sees_somebody_at_two_tasks() {
+    breaks(
+        |problem, plan| {
+            // Both benches at the same time by the same people, with everything else in plenty.
+            problem.kits = 9;
+            let mut twin = plan.jobs[0].clone();
+            twin.job = 1;
+            plan.jobs[1] = twin;
+        },
+        "who is at",
+    );
+}
+
+#[test]
+fn the_check_sees_a_room_with_others_in_it_or_another_dosing() {
+    breaks(
+        |problem, plan| {
+            let dose = plan.jobs[0].dose;
+            // The last slot of the airing counts as well.
+            problem.rooms[0].occupied = vec![Span {
+                from: dose + 5,
+                to: dose + 6,
+            }];
+        },
+        "in use by others",
+    );
+    breaks(|problem, _| problem.jobs[0].dose.airing = 6 * DAY, "bay-2");
+}
+
+#[test]
+fn the_check_sees_more_kit_units_held_than_there_are() {
+    breaks(|problem, _| problem.kits = 0, "kit units are held");
+}
+
+#[test]
+fn the_check_sees_a_tank_that_runs_dry() {
+    breaks(
+        |problem, _| problem.water.rate_l_per_slot = 1,
+        "the tank lacks",
+    );
+    breaks(
+        |problem, _| {
+            problem.water.tank_l = 250;
+            problem.water.initial_l = 250;
+        },
+        "the tank lacks",
+    );
+}
+
+#[test]
+fn the_check_sees_concentrate_dosed_before_it_came() {
+    breaks(
+        |problem, _| problem.stock.deliveries.clear(),
+        "the concentrate lacks",
+    );
+    breaks(
+        |problem, _| problem.stock.deliveries[0].slot = 6 * DAY,
+        "the concentrate lacks",
+    );
+}
+
+#[test]
+fn the_cost_is_what_the_lateness_and_overtime_come_to() {
+    let mut problem = farm();
+    let plan = first_plan(&problem);
+    let end = plan.jobs[0].inspect + 2;
+    problem.jobs[0].due = end - 5;
+    problem.jobs[0].weight = 3;
+    let hours: Vec<Slot> = plan.jobs[0]
+        .people
+        .strip
+        .iter()
+        .map(|_| plan.jobs[0].strip)
+        .collect();
+    for one in &mut problem.people {
+        for shift in &mut one.shifts {
+            // Every hour of the day of the first strip becomes overtime.
+            shift.overtime |= shift.span.from / DAY == hours[0] / DAY;
+        }
+        one.shifts.dedup_by(|later, first| {
+            let joined = later.overtime && first.overtime && first.span.to == later.span.from;
+            if joined {
+                first.span.to = later.span.to;
+            }
+            joined
+        });
+    }
+    let before = verify(&farm(), &plan).unwrap();
+    let after = verify(&problem, &plan).unwrap();
+    assert_eq!(after.slots_late, 5);
+    assert!(after.overtime >= before.overtime + 4);
+    assert_eq!(after.cost, 4 * 3 * 5 + 3 * after.overtime);
+}
+
+/// A farm by chance: small, often short of something.
+fn any_farm(number: u64) -> Problem {
+    let mut chance = Chance::new(number);
+    let mut up_to = |most: usize| chance.below(most + 1) as Slot;
+    let days = 5 + up_to(5);
+    let people = (0..up_to(4))
+        .map(|index| {
+            let mut one = person(&format!("p{index}"), up_to(2) > 0, days);
+            one.shifts.retain(|_| up_to(9) > 0);
+            if up_to(3) == 0 {
+                one.shifts.retain(|shift| !shift.overtime);
+            }
+            one
+        })
+        .collect();
+    let rooms = 1 + up_to(1);
+    let room = |index: Slot, occupied: Vec<Span>| Room {
+        id: format!("r{index}"),
+        occupied,
+    };
+    let rooms: Vec<Room> = (0..rooms)
+        .map(|index| {
+            let spans = (0..days).filter(|_| up_to(1) == 0).map(|day| day * DAY);
+            room(
+                index,
+                spans
+                    .map(|at| Span {
+                        from: at + 36,
+                        to: at + 50,
+                    })
+                    .collect(),
+            )
+        })
+        .collect();
+    let jobs = (0..up_to(9))
+        .map(|index| {
+            let release = up_to(2) * DAY + up_to(60);
+            let mut one = job(
+                &format!("j{index}"),
+                release,
+                release + up_to(3) as Slot * DAY + 20,
+            );
+            one.hard_due = (release + 40 + up_to(6) * DAY).min(days * DAY);
+            one.room = up_to(rooms.len() - 1) as usize;
+            one.weight = i64::from(up_to(3));
+            one.strip = hands(1 + up_to(9), 1 + up_to(2) as usize);
+            one.inspect = hands(1 + up_to(3), 1 + (up_to(4) / 4) as usize);
+            one.rinses.truncate(up_to(2) as usize);
+            one.soak = Soak {
+                least: up_to(14),
+                lag: up_to(8),
+            };
+            one.waits.strip_dose = up_to(DAY as usize);
+            one.waits.rinse_teardown = up_to(DAY as usize);
+            one.waits.teardown_inspect = up_to(40);
+            one
+        })
+        .collect();
+    Problem {
+        slot_minutes: 15,
+        horizon: days * DAY,
+        people,
+        rooms,
+        kits: up_to(3) as usize,
+        water: Water {
+            tank_l: 900,
+            initial_l: i64::from(up_to(900)),
+            rate_l_per_slot: i64::from(up_to(40)),
+        },
+        stock: Stock {
+            initial_ml: 900 * i64::from(up_to(9)),
+            deliveries: vec![Delivery {
+                slot: up_to(300),
+                ml: 1800,
+            }],
+        },
+        jobs,
+        prices: Prices {
+            late: 4,
+            overtime: 3,
+        },
+    }
+    .check()
+    .unwrap()
+}
+
+fn searched(problem: &Problem, number: u64, steps: u32) -> Search<'_> {
+    let mut search = Search::new(problem, number);
+    for _ in 0..steps {
+        search.step();
+    }
+    search
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn every_plan_holds_and_none_is_below_the_bound(number: u64) {
+        let problem = any_farm(number);
+        let first = verify(&problem, &first_plan(&problem)).map_err(|broken| {
+            TestCaseError::fail(format!("{broken:?}"))
+        })?;
+        let search = searched(&problem, number, 150);
+        let later = verify(&problem, &search.best()).map_err(|broken| {
+            TestCaseError::fail(format!("{broken:?}"))
+        })?;
+        prop_assert!((later.unplaced, later.cost) <= (first.unplaced, first.cost));
+        let least: i64 = alone(&problem).iter().flatten().map(|alone| alone.cost).sum();
+        prop_assert!(later.unplaced > 0 || later.cost >= least);
+        prop_assert!(!search.is_proved() || later.unplaced > 0 || later.cost == least);
+    }
+
+    #[test]
+    fn a_replan_holds_and_moves_no_more_than_it_may(number: u64, most in 0_usize..4) {
+        let mut problem = any_farm(number);
+        let earlier = searched(&problem, number, 60).best();
+        // Somebody falls ill.
+        if let Some(one) = problem.people.first_mut() {
+            one.shifts.retain(|shift| shift.span.from > 2 * DAY);
+        }
+        let keep = Keep { worth: 96, most };
+        let had_to = replan(&problem, &earlier, keep, number).moved();
+        let mut search = replan(&problem, &earlier, keep, number);
+        for _ in 0..60 {
+            search.step();
+        }
+        prop_assert!(verify(&problem, &search.best()).is_ok());
+        prop_assert!(search.moved() <= most.max(had_to));
+    }
+
+    #[test]
+    fn each_job_of_a_reason_is_necessary(number: u64) {
+        let problem = any_farm(number);
+        let plan = first_plan(&problem);
+        for reason in explain(&problem, &plan) {
+            let Why::Others(others) = &reason.why else { continue };
+            prop_assert!(!others.is_empty());
+            for &other in others {
+                // Without one of them, and as the remaining stand, the job can be in time.
+                let remaining: Vec<&PlacedJob> = plan
+                    .jobs
+                    .iter()
+                    .filter(|placed| others.contains(&placed.job) && placed.job != other)
+                    .collect();
+                let mut lighter = problem.clone();
+                lighter.jobs = remaining.iter().map(|placed| problem.jobs[placed.job].clone()).collect();
+                let mut late = problem.jobs[reason.job].clone();
+                late.hard_due = late.hard_due.min(late.due);
+                lighter.jobs.push(late);
+                let mut fewer = Plan::default();
+                for (job, placed) in remaining.into_iter().enumerate() {
+                    fewer.jobs.push(PlacedJob { job, ..placed.clone() });
+                }
+                let keep = Keep { worth: 1_000_000, most: 0 };
+                let again = replan(&lighter, &fewer, keep, 1).best();
+                prop_assert_eq!(again.jobs.len(), lighter.jobs.len());
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_number_and_steps_give_the_same_plan() {
+    for number in 0..12 {
+        let problem = any_farm(number);
+        let (one, two) = (searched(&problem, 5, 200), searched(&problem, 5, 200));
+        assert_eq!(one.best(), two.best());
+    }
+}
+
+#[test]
+fn a_plan_that_still_fits_stays_as_it_is() {
+    let problem = farm();
+    let plan = first_plan(&problem);
+    let search = replan(&problem, &plan, Keep { worth: 96, most: 3 }, 1);
+    assert_eq!(search.best(), plan);
+    assert_eq!(search.moved(), 0);
+}
+
+#[test]
+fn without_a_crew_or_water_or_time_nothing_is_placed_and_the_reason_is_named() {
+    let mut nobody = farm();
+    nobody.people.clear();
+    let mut dry = farm();
+    dry.water = Water {
+        tank_l: 200,
+        initial_l: 200,
+        rate_l_per_slot: 50,
+    };
+    let mut hurried = farm();
+    hurried
+        .jobs
+        .iter_mut()
+        .for_each(|job| job.hard_due = job.release + 10);
+    for (problem, relief) in [(nobody, None), (dry, Some(Relief::Water)), (hurried, None)] {
+        let plan = first_plan(&problem);
+        assert_eq!(plan.unplaced, [0, 1]);
+        verify(&problem, &plan).unwrap();
+        let reasons = explain(&problem, &plan);
+        assert_eq!(reasons.len(), 2);
+        assert_eq!(reasons[1].why, Why::Alone);
+        assert_eq!(
+            reasons[1].reliefs.contains(&Relief::Water),
+            relief.is_some()
+        );
+    }
+}
+
+#[test]
+fn a_problem_says_all_its_faults() {
+    let mut problem = farm();
+    problem.slot_minutes = 7;
+    problem.jobs[0].room = 4;
+    problem.jobs[1].rinses[0].hands_on = 9;
+    problem.people[1].shifts[0].span.to += 1;
+    let faults = problem.check().unwrap_err();
+    assert_eq!(faults.len(), 4);
+}
