@@ -422,13 +422,25 @@ async fn needed_elsewhere(
         if other.id == cleanout.id || other.lot_id != Some(lot.id) {
             continue;
         }
-        let whole = match store::card_of(conn, other.id).await? {
-            Some(card) => card.dose.poured_when_done().get(),
-            None => drawn_by(conn, &other, lot, site, today).await?,
-        };
-        needed += (whole - store::poured(conn, other.id).await?).max(0);
+        needed += still_takes(conn, &other, lot, site, today).await?.get();
     }
     Ok(Millilitres::new(needed)?)
+}
+
+/// What an open clean-out still takes from the lot that was chosen for it.
+pub async fn still_takes(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    lot: &Lot,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<Millilitres> {
+    let whole = match store::card_of(conn, cleanout.id).await? {
+        Some(card) => card.dose.poured_when_done().get(),
+        None => drawn_by(conn, cleanout, lot, site, today).await?,
+    };
+    let left = (whole - store::poured(conn, cleanout.id).await?).max(0);
+    Ok(Millilitres::new(left)?)
 }
 
 /// What a clean-out without a card would draw; nothing while its dose cannot be worked out.

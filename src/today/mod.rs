@@ -12,8 +12,10 @@ use crate::crops::Planting;
 use crate::crops::gap::{Misfit, length_words};
 use crate::crops::standing::SystemState;
 use crate::ids::CleanoutId;
-use crate::site::{clock_words, day_words, short_day};
-use crate::turnovers::board::{Board, Stand};
+use crate::science::show;
+use crate::site::{Site, clock_words, day_words, short_day};
+use crate::turnovers::board::{Board, Stand, count_words};
+use crate::turnovers::supply::Supply;
 
 /// How many days ahead something missing is said.
 const AHEAD_DAYS: i64 = 7;
@@ -51,8 +53,14 @@ pub struct Act {
     pub href: String,
 }
 
-/// Whether whoever is booked may handle concentrate on the day of each clean-out.
-pub type Skilled = HashMap<CleanoutId, bool>;
+/// What each clean-out that has not begun still lacks, in sentences.
+pub type Lacking = HashMap<CleanoutId, Vec<String>>;
+
+/// Whether it is time to say what a clean-out lacks.
+pub fn is_near(open: &Cleanout, today: NaiveDate) -> bool {
+    let not_begun = matches!(open.state, State::Proposed | State::Booked | State::Issued);
+    not_begun && (open.starts_on - today).num_days() <= AHEAD_DAYS
+}
 
 /// The tasks of a day, in order of time.
 pub fn tasks(board: &Board, today: NaiveDate) -> Vec<Task> {
@@ -197,18 +205,25 @@ fn going_on(stand: &Stand, today: NaiveDate) -> Option<Task> {
 const ANY_TIME: &str = "today";
 
 /// What is in the way today or in the days ahead.
-pub fn obstacles(board: &Board, skilled: &Skilled, now: NaiveDateTime) -> Vec<Obstacle> {
+pub fn obstacles(
+    board: &Board,
+    lacking: &Lacking,
+    supplies: &[Supply],
+    site: &Site,
+    now: NaiveDateTime,
+) -> Vec<Obstacle> {
     let today = now.date();
     let mut found = Vec::new();
     for stand in &board.stands {
         if let Some(open) = stand.open() {
-            found.extend(on_date(stand, open, today));
-            found.extend(on_person(stand, open, skilled, today));
+            found.extend(out_of_gap(stand));
+            found.extend(lacks(stand, open, lacking));
         } else {
             found.extend(unplanned(stand, today));
         }
         found.extend(overdue(stand, today));
     }
+    found.extend(supplies.iter().filter_map(|supply| short(supply, site)));
     found.extend(board.stands.iter().filter_map(quarantined));
     found
 }
@@ -217,17 +232,8 @@ fn about(stand: &Stand, open: &Cleanout) -> String {
     format!("{}, {}", stand.name(), open.number)
 }
 
-/// A clean-out that lies outside its gap, or whose day has passed.
-fn on_date(stand: &Stand, open: &Cleanout, today: NaiveDate) -> Option<Obstacle> {
-    let not_begun = matches!(open.state, State::Proposed | State::Booked | State::Issued);
-    if not_begun && open.starts_on < today {
-        return Some(Obstacle {
-            about: about(stand, open),
-            href: open.path(),
-            words: format!("{} for {},", open.state, day_words(open.starts_on)),
-            late: "and not begun".to_owned(),
-        });
-    }
+/// A clean-out that lies outside its gap.
+fn out_of_gap(stand: &Stand) -> Option<Obstacle> {
     let (open, misfit) = stand.misfit()?;
     let (words, late) = match misfit {
         Misfit::BeforeTheCropIsOff { off_on } => (
@@ -262,31 +268,40 @@ fn late_words(minutes: i64) -> String {
     }
 }
 
-/// Nobody is booked, or nobody who may pour.
-fn on_person(
-    stand: &Stand,
-    open: &Cleanout,
-    skilled: &Skilled,
-    today: NaiveDate,
-) -> Option<Obstacle> {
-    let day = day_words(open.starts_on);
-    let words = match open.state {
-        State::Proposed if (open.starts_on - today).num_days() <= AHEAD_DAYS => {
-            format!("nobody is booked for {day}.")
-        }
-        State::Booked | State::Issued if skilled.get(&open.id) == Some(&false) => format!(
-            "{} has no skill for concentrate on {day}. Somebody who has it must pour.",
-            open.person_name
-                .as_ref()
-                .map_or_else(|| "Whoever is booked".to_owned(), ToString::to_string)
-        ),
-        _ => return None,
+/// What a clean-out lacks before it can begin.
+fn lacks(stand: &Stand, open: &Cleanout, lacking: &Lacking) -> Option<Obstacle> {
+    const AT_MOST: usize = 3;
+    let sentences = lacking.get(&open.id).filter(|lacks| !lacks.is_empty())?;
+    let shown: Vec<&str> = sentences.iter().take(AT_MOST).map(String::as_str).collect();
+    let more = match sentences.len().saturating_sub(AT_MOST) {
+        0 => String::new(),
+        more => format!(" And {} more.", count_words(more)),
     };
     Some(Obstacle {
         about: about(stand, open),
         href: open.path(),
-        words,
+        words: format!(
+            "{} for {}. {}{more}",
+            open.state,
+            day_words(open.starts_on),
+            shown.join(" ")
+        ),
         late: String::new(),
+    })
+}
+
+/// A lot that does not suffice for all that is to be drawn from it.
+fn short(supply: &Supply, site: &Site) -> Option<Obstacle> {
+    let (take, missing) = supply.short()?;
+    // A clean-out for which the whole lot is too little says so itself.
+    (supply.takes.len() > 1).then(|| Obstacle {
+        about: format!("{}, {}", take.system, take.number),
+        href: take.href.clone(),
+        words: format!(
+            "{} does not suffice for it after those before it:",
+            supply.lot.words()
+        ),
+        late: format!("{} short", show::volume(missing, site.units)),
     })
 }
 

@@ -5,13 +5,15 @@ use axum::extract::State;
 use chrono::{Datelike, NaiveDate};
 use sqlx::SqliteConnection;
 
-use super::{Act, Obstacle, Skilled, Task, act, obstacles, tasks};
-use crate::crew::{self, SkillKind, Who};
+use super::{Act, Lacking, Obstacle, Task, act, is_near, obstacles, tasks};
+use crate::cleanouts::given;
+use crate::crew::Who;
 use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
-use crate::site::day_words;
+use crate::site::{Site, day_words};
 use crate::state::App;
 use crate::turnovers::board::Board;
+use crate::turnovers::supply;
 use crate::web::{AppError, Frame, Page, Section};
 
 /// What to do first where there is nothing to show yet.
@@ -53,9 +55,10 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     let days = Days::from_week_of(today, 2, Some(local));
     let mut conn = app.db.read().await?;
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
-    let skilled = skilled(&mut conn, &board).await?;
+    let lacking = lacking(&mut conn, &board, &who.site, today).await?;
+    let supplies = supply::of_board(&mut conn, &board, &who.site, now).await?;
     let tasks = tasks(&board, today);
-    let begin = begin(&board, !who.guide.is_empty());
+    let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
     Ok(Page(TodayPage {
         frame: who.frame(Section::Today),
         eyeline: eyeline(today),
@@ -66,7 +69,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         },
         act: act(&tasks),
         begin,
-        obstacles: obstacles(&board, &skilled, local),
+        obstacles: obstacles(&board, &lacking, &supplies, &who.site, local),
         tasks,
         rows: board.rows(),
         days,
@@ -79,20 +82,27 @@ fn eyeline(today: NaiveDate) -> String {
     format!("Day {} of {}, week {week}", today.ordinal(), today.year())
 }
 
-async fn skilled(conn: &mut SqliteConnection, board: &Board) -> sqlx::Result<Skilled> {
-    let mut skilled = Skilled::new();
-    for open in board.stands.iter().filter_map(|stand| stand.open()) {
-        if let Some(person) = open.person_id {
-            let kind = SkillKind::Concentrate;
-            let holds = crew::store::holds(&mut *conn, person, kind, open.starts_on).await?;
-            skilled.insert(open.id, holds);
-        }
+async fn lacking(
+    conn: &mut SqliteConnection,
+    board: &Board,
+    site: &Site,
+    today: NaiveDate,
+) -> anyhow::Result<Lacking> {
+    let crew = given::crew_of(conn).await?;
+    let mut lacking = Lacking::new();
+    let open = board.stands.iter().filter_map(|stand| stand.open());
+    for open in open.filter(|open| is_near(open, today)) {
+        let missing = match open.state.can_change() {
+            true => given::readiness(conn, open, site, today).await?.missing,
+            false => given::booking_missing(open, &crew, today),
+        };
+        lacking.insert(open.id, missing.into_iter().map(|lack| lack.what).collect());
     }
-    Ok(skilled)
+    Ok(lacking)
 }
 
 /// `guided` is whoever is led through the set-up.
-fn begin(board: &Board, guided: bool) -> Option<Begin> {
+fn begin(board: &Board, guided: bool, no_stock: bool) -> Option<Begin> {
     let begin = |lead, words: &str, href: &str| {
         Some(Begin {
             lead,
@@ -114,6 +124,13 @@ fn begin(board: &Board, guided: bool) -> Option<Begin> {
             "Nothing is planted yet. Enter what grows and when it comes off: the clean-outs follow from that.",
             "Add a planting",
             "/turnovers/new",
+        );
+    }
+    if no_stock && board.stands.iter().all(|stand| stand.open().is_none()) {
+        return begin(
+            "No peroxide is in stock. Enter what the label says and how much you have: a dose is worked out from it.",
+            "Enter the stock",
+            if guided { "/set-up" } else { "/stock" },
         );
     }
     None

@@ -356,7 +356,8 @@ impl Stand {
             }
             return drawn;
         }
-        if let Some(off) = planting.off_on.map(noon).or(planned) {
+        // What is off left the whole of its day to the clean-out.
+        if let Some(off) = planting.off_on.map(midnight).or(planned) {
             drawn = drawn.off(off);
         }
         match self.moved_from.get(&planting.id) {

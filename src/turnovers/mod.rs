@@ -5,3 +5,4 @@ pub mod board;
 pub mod effect;
 pub mod import;
 pub mod pages;
+pub mod supply;

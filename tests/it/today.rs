@@ -102,16 +102,16 @@ async fn what_is_in_the_way_is_said_with_its_reason() {
         "In the way",
         "North 1, 27-0041",
         "the next planting is on Friday 5 March. As it is booked now it is <span class=\"late\">16 h late</span>",
-        "proposed for Wednesday 3 March, <span class=\"late\">and not begun</span>",
-        "nobody is booked for Wednesday 3 March.",
+        "proposed for Wednesday 3 March. Its date, Wednesday 3 March, is past.",
+        "booked for Friday 5 March. Nobody is named who pours the concentrate",
         "Lettuce comes off on Thursday 4 March, and no clean-out is proposed.",
         "quarantined since Wednesday 3 March: root rot. Nothing is shared with it: no hose, no net, no hands.",
     ]);
     bench
-        .run("update cleanout set person_id = (select id from person where name = 'Bo') where number = '27-0041'")
+        .run("update cleanout set pours_person_id = (select id from person where name = 'Bo') where number = '27-0041'")
         .await;
     pupil
         .get("/")
         .await
-        .shows(&["Bo has no skill for concentrate on Friday 5 March."]);
+        .shows(&["booked for Friday 5 March. Bo "]);
 }

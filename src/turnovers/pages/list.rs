@@ -7,11 +7,12 @@ use serde::Deserialize;
 
 use super::{May, local, path};
 use crate::crew::Who;
-use crate::drawings::tide::{Days, Form, Key, Line, Row};
+use crate::drawings::tide::{Days, Form, Key, Line, Row, StockRow};
 use crate::drawings::topmarks::Topmarks;
 use crate::site::short_day;
 use crate::state::App;
 use crate::turnovers::board::{Board, Stand};
+use crate::turnovers::supply;
 use crate::web::{AppError, Frame, Page, Section};
 
 const WEEKS: u8 = 3;
@@ -67,6 +68,7 @@ struct ListPage {
     lead: String,
     days: Days,
     rows: Vec<Row>,
+    stock: Vec<StockRow>,
     entries: Vec<Entry>,
     earlier: String,
     later: String,
@@ -80,7 +82,7 @@ impl ListPage {
             days: self.days,
             form: Form::Full,
             rows: &self.rows,
-            stock: &[],
+            stock: &self.stock,
         }
     }
 }
@@ -100,12 +102,17 @@ pub async fn list(
         .await?
         .with_volumes(&mut conn, who.site.units)
         .await?;
+    let supplies = supply::of_board(&mut conn, &board, &who.site, now).await?;
     let week = |by: i64| (days.first() + TimeDelta::days(by)).to_string();
     Ok(Page(ListPage {
         frame: who.frame(Section::Turnovers),
         span: span_words(days.first(), days.last()),
         lead: board.in_words(),
         rows: board.rows(),
+        stock: supplies
+            .iter()
+            .map(|supply| supply.row(&who.site))
+            .collect(),
         entries: board
             .stands
             .iter()
