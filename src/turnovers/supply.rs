@@ -97,7 +97,7 @@ impl Supply {
             )
         });
         StockRow {
-            name: format!("{}, {}", self.lot.product, self.lot.code),
+            name: format!("{}, {}", self.lot.code, self.lot.product),
             href: self.lot.path(),
             state,
             on_hand: format!(
