@@ -160,7 +160,7 @@ pub fn table() -> Vec<Route> {
             site::bands_pages::amend,
         ),
         // the register
-        get("/systems", Signed(Viewer), register::list::list),
+        get("/systems", Signed(Viewer), turnovers::systems_list),
         get("/rooms/new", Signed(Coordinator), register::rooms::new),
         post("/rooms", Signed(Coordinator), register::rooms::create),
         get(
@@ -180,7 +180,7 @@ pub fn table() -> Vec<Route> {
         post("/jugs/{id}", Signed(Coordinator), register::jugs::update),
         get("/systems/new", Signed(Coordinator), register::systems::new),
         post("/systems", Signed(Coordinator), register::systems::create),
-        get("/systems/{id}", Signed(Viewer), register::system::show),
+        get("/systems/{id}", Signed(Viewer), turnovers::system_show),
         get(
             "/systems/{id}/change",
             Signed(Coordinator),

@@ -2,6 +2,8 @@
 
 use axum::http::StatusCode;
 use slackwater::crew::Role;
+use slackwater::logbook::Author;
+use slackwater::methods;
 
 use crate::garden::Garden;
 
@@ -18,16 +20,12 @@ impl Bench {
             .run("insert into room (id, site_id, name) values (1, 1, 'North bay')")
             .await;
         bench.system(1, "North 1").await;
-        bench
-            .run("insert into method (id, code, name) values (901, 'FD-T', 'Trial')")
-            .await;
-        bench
-            .run(
-                "insert into method_version (id, method_id, version, agent, target_value, target_basis, target_source,
-                    soak_min, rinses_at_least, rinse_from_min, rinse_to_min, at)
-                 values (901, 901, 1, 'hydrogen peroxide', 3, '% w/v', 'none', 180, 2, 30, 60, '2027-01-01T00:00:00Z')",
-            )
-            .await;
+        let mut tx = bench.garden.app.db.write().await.unwrap();
+        let (author, now) = (Author::server(), bench.garden.app.clock.now());
+        methods::builtin::install(&mut tx, &author, now)
+            .await
+            .unwrap();
+        tx.commit().await.unwrap();
         bench
     }
 
@@ -61,7 +59,7 @@ impl Bench {
         sqlx::query(
             "insert into cleanout (number, system_id, planting_id, method_version_id, state, starts_on, starts_min,
                 length_min, person_id, target_value, target_basis, target_source, created_at)
-             values (?1, ?2, ?3, 901, ?4, ?5, 480, 480, (select min(id) from person), 3, '% w/v', 'none', '2027-03-01T08:00:00Z')",
+             values (?1, ?2, ?3, (select min(id) from method_version), ?4, ?5, 480, 480, (select min(id) from person), 3, '% w/v', 'none', '2027-03-01T08:00:00Z')",
         )
         .bind(number)
         .bind(system)
@@ -129,6 +127,27 @@ async fn a_crop_that_stood_there_is_entered_and_comes_off_and_the_system_is_due(
     assert_eq!(again.status, StatusCode::CONFLICT);
     assert_eq!(bench.garden.logbook_says("crop off").await, 1);
     bench.garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn the_systems_say_how_they_stand_and_what_was_done() {
+    let bench = Bench::new().await;
+    let ines = bench.garden.sign_in("Ines V.", Role::Lead).await;
+    ines.get("/systems").await.shows(&["North 1", "due"]);
+    ines.post("/turnovers", &PAK_CHOI).await.sent_on();
+    ines.get("/systems")
+        .await
+        .shows(&["growing, Pak choi until Wed 10 Mar"]);
+    bench
+        .cleanout("27-0043", 1, Some(1), "proposed", "2027-03-11")
+        .await;
+    ines.get("/systems/1").await.shows(&[
+        "Crop and gap",
+        "Pak choi, comes off on Wednesday 10 March",
+        "27-0043, proposed for Thursday 11 March, 08:00",
+        "Crops and clean-outs",
+        "1 February 2027",
+    ]);
 }
 
 #[tokio::test]

@@ -3,7 +3,6 @@
 use std::collections::HashMap;
 
 use askama::Template;
-use axum::extract::State;
 use sqlx::SqliteConnection;
 
 use crate::crew::{Role, Who};
@@ -15,8 +14,7 @@ use crate::register::systems::System;
 use crate::science::show;
 use crate::science::units::Units;
 use crate::site::full_day;
-use crate::state::App;
-use crate::web::{AppError, Frame, Page, Section};
+use crate::web::{AppError, Frame, Section};
 
 /// The page. Rooms that know how systems stand give it their words; the register alone knows only
 /// which are quarantined or laid up.
@@ -122,11 +120,4 @@ fn standing(system: &System) -> String {
         (None, Some(since)) => format!("laid up since {}", full_day(since)),
         (None, None) => String::new(),
     }
-}
-
-pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    Ok(Page(
-        SystemsPage::load(&mut conn, &who, &HashMap::new()).await?,
-    ))
 }

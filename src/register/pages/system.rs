@@ -3,7 +3,6 @@
 
 use askama::Template;
 use askama::filters::HtmlSafe;
-use axum::extract::{Path, State};
 use sqlx::SqliteConnection;
 
 use super::fills;
@@ -20,8 +19,7 @@ use crate::science::show;
 use crate::science::stored::Millimetres;
 use crate::science::units::Units;
 use crate::site::full_day;
-use crate::state::App;
-use crate::web::{AppError, Frame, Page, Section};
+use crate::web::AppError;
 
 /// What the register knows of a system: a later room's page shows it beside what that room knows.
 #[derive(Debug)]
@@ -62,26 +60,6 @@ struct VolumeLine {
     mark: &'static str,
     known: &'static str,
     by: String,
-}
-
-#[derive(Template)]
-#[template(path = "register/system.html")]
-struct SystemPage {
-    frame: Frame,
-    view: SystemView,
-}
-
-pub async fn show(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<SystemId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let view = SystemView::load(&mut conn, &who, id).await?;
-    Ok(Page(SystemPage {
-        frame: who.frame(Section::Systems),
-        view,
-    }))
 }
 
 impl SystemView {

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::{May, local, path};
 use crate::crew::Who;
+use crate::crops::standing::SystemState;
 use crate::drawings::tide::{Days, Form, Key, Line, Row, StockRow};
 use crate::drawings::topmarks::Topmarks;
 use crate::site::short_day;
@@ -175,13 +176,6 @@ impl Entry {
                 .map(|planting| planting.id.to_string())
                 .unwrap_or_default(),
         });
-        let plant = match (stand.facts(), stand.intended()) {
-            (facts, _) if crate::crops::standing::clearance(&facts).is_none() || facts.growing => {
-                String::new()
-            }
-            (_, Some(intended)) => format!("{}/plant", path(intended.id)),
-            (_, None) => format!("/turnovers/new?system={}", stand.system.id),
-        };
         Self {
             name: stand.name().to_string(),
             href: stand.system.path(),
@@ -191,8 +185,17 @@ impl Entry {
             gap,
             cleanout,
             propose,
-            plant,
+            plant: plant_path(stand),
         }
+    }
+}
+
+/// Where the next crop of a ready system is planted; empty while nothing may be.
+pub(super) fn plant_path(stand: &Stand) -> String {
+    match (stand.state, stand.intended()) {
+        (SystemState::Ready, Some(intended)) => format!("{}/plant", path(intended.id)),
+        (SystemState::Ready, None) => format!("/turnovers/new?system={}", stand.system.id),
+        _ => String::new(),
     }
 }
 

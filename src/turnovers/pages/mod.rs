@@ -7,6 +7,7 @@ pub mod new;
 mod off;
 mod one;
 mod plant;
+mod systems;
 
 pub use import::{form as import_form, save as import_save};
 pub use list::list;
@@ -15,6 +16,7 @@ pub use new::{form as new_form, save as new_save};
 pub use off::{form as off_form, save as off_save};
 pub use one::show;
 pub use plant::{drop_intended, form as plant_form, save as plant_save};
+pub use systems::{list as systems_list, show as system_show};
 
 use chrono::{NaiveDate, NaiveDateTime};
 use sqlx::SqliteConnection;

@@ -3,9 +3,10 @@
 use askama::Template;
 use axum::extract::{Path, State};
 
-use super::{May, day_or, find};
+use super::{May, day_or, find, local};
+use crate::cleanouts::given;
 use crate::crew::Who;
-use crate::crops::gap::{NoRoom, earliest};
+use crate::crops::gap::{NoRoom, Slot, earliest, length_words};
 use crate::crops::{self, Planting, TurnoverMove};
 use crate::ids::PlantingId;
 use crate::site::{clock_words, day_words, full_day, short_day};
@@ -38,9 +39,6 @@ struct OnePage {
     may: May,
 }
 
-/// The clean-out that a planting page names without one being open: 8 h, the usual figure.
-const USUAL_LENGTH_MIN: i64 = 480;
-
 pub async fn show(
     State(app): State<App>,
     who: Who,
@@ -66,24 +64,14 @@ pub async fn show(
             stand.ends(open).format("%H:%M")
         ));
     } else if let (true, Some(gap)) = (current && stand.wants_cleanout(), gap) {
-        cleanout.push(
-            match earliest(
-                &gap,
-                &who.site.hours,
-                USUAL_LENGTH_MIN,
-                super::local(&who.site, now),
-            ) {
-                Ok(slot) => format!(
-                    "none yet; one of 8\u{a0}h fits on {} from {}",
-                    day_words(slot.day()),
-                    clock_words(slot.start_min())
-                ),
-                Err(NoRoom::Late { why, .. }) => {
-                    format!("none yet, and one of 8\u{a0}h does not fit: {why}")
-                }
-                Err(NoRoom::Never) => "none yet, and the site works on no day".to_owned(),
-            },
-        );
+        cleanout.push("none yet".to_owned());
+        if let Some(method) = given::only_method(&mut conn).await?
+            && let Some(method) = given::method_of(&mut conn, method).await?
+        {
+            let length = method.length.get();
+            let found = earliest(&gap, &who.site.hours, length, local(&who.site, now));
+            cleanout.push(room_words(found, &length_words(length)));
+        }
     }
     let misfit = open
         .and(stand.misfit())
@@ -115,6 +103,19 @@ pub async fn show(
         stand: found.stand.clone(),
         planting: found.planting.clone(),
     }))
+}
+
+/// Where a clean-out finds room, or why it finds none.
+fn room_words(found: Result<Slot, NoRoom>, length: &str) -> String {
+    match found {
+        Ok(slot) => format!(
+            "; one of {length} fits on {} from {}",
+            day_words(slot.day()),
+            clock_words(slot.start_min())
+        ),
+        Err(NoRoom::Late { why, .. }) => format!(", and one of {length} does not fit: {why}"),
+        Err(NoRoom::Never) => ", and the site works on no day".to_owned(),
+    }
 }
 
 fn began_words(planting: &Planting) -> String {
