@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 
 use super::{May, day_or, find, local};
-use crate::cleanouts::given;
+use crate::cleanouts::offers;
 use crate::crew::Who;
 use crate::crops::gap::{NoRoom, Slot, earliest, length_words};
 use crate::crops::{self, Planting, TurnoverMove};
@@ -65,8 +65,8 @@ pub async fn show(
         ));
     } else if let (true, Some(gap)) = (current && stand.wants_cleanout(), gap) {
         cleanout.push("none yet".to_owned());
-        if let Some(method) = given::only_method(&mut conn).await?
-            && let Some(method) = given::method_of(&mut conn, method).await?
+        if let Some(method) = offers::only_method(&mut conn).await?
+            && let Some(method) = offers::method_of(&mut conn, method).await?
         {
             let length = method.length.get();
             let found = earliest(&gap, &who.site.hours, length, local(&who.site, now));
