@@ -3,11 +3,14 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
+/// The folder for the data when none is named.
+pub const DATA: &str = "data";
+
 /// How the server is run.
 #[derive(Clone, Debug, clap::Args)]
 pub struct Config {
     /// Folder that holds the database file; it is made if it is missing
-    #[arg(long, env = "SLACKWATER_DATA", default_value = "data")]
+    #[arg(long, env = "SLACKWATER_DATA", default_value = DATA)]
     pub data: PathBuf,
 
     /// Address and port to listen on; 127.0.0.1 is reached from this machine only

@@ -2,6 +2,7 @@
 
 pub mod calc;
 pub mod check;
+pub mod demo;
 pub mod dose;
 pub mod import;
 pub mod plan;
@@ -24,6 +25,8 @@ struct Cli {
 enum Command {
     /// Run the server on the site's own database
     Serve(serve::Args),
+    /// Run the server with a site made for trying everything, in a folder of its own
+    Demo(demo::Args),
     /// Check the database file and the chain of the logbook
     Check(check::Args),
     /// Take a register and turnovers from CSV files, whole or not at all
@@ -40,6 +43,7 @@ enum Command {
 pub fn run() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Serve(args) => serve::run(args),
+        Command::Demo(args) => demo::run(args),
         Command::Check(args) => check::run(args, &mut std::io::stdout().lock()),
         Command::Import(args) => import::run(args, &mut std::io::stdout().lock()),
         Command::Calc(args) => calc::run(

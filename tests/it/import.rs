@@ -8,8 +8,8 @@ use slackwater::crew::Role;
 
 use crate::garden::Garden;
 
-const REGISTER: &str = include_str!("../../src/cli/demo_site/register.csv");
-const TURNOVERS: &str = include_str!("../../src/cli/demo_site/turnovers.csv");
+const REGISTER: &str = include_str!("../../src/cli/demo/register.csv");
+const TURNOVERS: &str = include_str!("../../src/cli/demo/turnovers.csv");
 
 async fn import(
     garden: &Garden,
