@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 const ORDER: &[&[&str]] = &[
     &["science", "planner"],
     &["drawings"],
-    &["words", "text", "ids"],
+    &["words", "text", "ids", "table"],
     &["clock", "config", "columns"],
     &["web", "db"],
     &["state"],

@@ -18,6 +18,7 @@ use crate::config::Config;
 use crate::db::Db;
 use crate::ids::{CleanoutId, SystemId};
 use crate::routes;
+use crate::science::stored::Minutes;
 use crate::state::App;
 use crate::{crew, crops, register};
 
@@ -281,10 +282,7 @@ impl Story {
         let propagation = self.system("Propagation").await?;
         let fields = [
             ("act", "quarantine"),
-            (
-                "quarantine_why",
-                "Root rot found in two trays. No hose, no net, no hands shared.",
-            ),
+            ("quarantine_why", "root rot in two trays"),
         ];
         ines.send(&format!("/systems/{propagation}/standing"), &fields)
             .await?;
@@ -361,7 +359,7 @@ impl Story {
         let version = self.cleanout(id).await?.version.to_string();
         let choices = [
             ("lot", "1"),
-            ("jug", "1"),
+            ("jug", "2"),
             ("target", "3"),
             ("target_basis", "% w/v"),
             ("target_source", "label"),
@@ -456,7 +454,7 @@ impl Story {
                             &[("times", "0"), ("second", &second)],
                         )
                         .await?;
-                    self.later(step.minutes.map_or(0, |minutes| minutes.get()) + 1);
+                    self.later(step.minutes.map_or(0, Minutes::get) + 1);
                     tobit.send(&format!("{path}/end"), &[]).await?;
                 }
             }
