@@ -215,3 +215,37 @@ fn help_reads_well() {
         assert!(said.contains(word), "{said}");
     }
 }
+
+#[tokio::test]
+async fn a_password_set_on_the_command_line_lets_a_locked_out_coordinator_in_again() {
+    let folder = Folder::new();
+    let server = Server::start(&folder.0);
+    first_run(&server).await;
+    let set = |name: &str| {
+        let mut command = program();
+        command
+            .args(["crew", "password", name, "--data"])
+            .arg(&folder.0);
+        command.output().unwrap()
+    };
+    let nobody = set("tobit");
+    assert!(!nobody.status.success());
+    assert!(String::from_utf8_lossy(&nobody.stderr).contains("nobody in the crew"));
+    let done = set("Ines");
+    assert!(done.status.success());
+    let said = String::from_utf8(done.stdout).unwrap();
+    let drawn = said.lines().last().unwrap().to_owned();
+    for (password, status) in [
+        (PASSWORD, StatusCode::UNPROCESSABLE_ENTITY),
+        (drawn.as_str(), StatusCode::SEE_OTHER),
+    ] {
+        let answer = client()
+            .post(format!("{}/sign-in", server.address))
+            .form(&[("sign_in", "ines"), ("password", password)])
+            .send()
+            .await
+            .unwrap();
+        assert_eq!(answer.status(), status);
+    }
+    assert_eq!(server.stop(), Some(0));
+}

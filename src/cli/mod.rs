@@ -2,6 +2,7 @@
 
 pub mod calc;
 pub mod check;
+pub mod crew;
 pub mod demo;
 pub mod dose;
 pub mod import;
@@ -29,6 +30,8 @@ enum Command {
     Demo(demo::Args),
     /// Check the database file and the chain of the logbook
     Check(check::Args),
+    /// Help somebody in who can no longer sign in
+    Crew(crew::Args),
     /// Take a register and turnovers from CSV files, whole or not at all
     Import(import::Args),
     /// Work out one dose by mass balance, with every line, the pours and the label rule beside it
@@ -45,6 +48,7 @@ pub fn run() -> ExitCode {
         Command::Serve(args) => serve::run(args),
         Command::Demo(args) => demo::run(args),
         Command::Check(args) => check::run(args, &mut std::io::stdout().lock()),
+        Command::Crew(args) => crew::run(args, &mut std::io::stdout().lock()),
         Command::Import(args) => import::run(args, &mut std::io::stdout().lock()),
         Command::Calc(args) => calc::run(
             &args,

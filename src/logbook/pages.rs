@@ -11,6 +11,7 @@ use super::store::{self, Wanted};
 use super::{Chain, Written};
 use crate::clock::Moment;
 use crate::crew::Who;
+use crate::site::full_day;
 use crate::state::App;
 use crate::text::parse_optional_day;
 use crate::web::{AppError, FormErrors, Frame, Page, Refused, Section};
@@ -179,7 +180,8 @@ fn plain(value: &serde_json::Value) -> String {
     use serde_json::Value;
     match value {
         Value::String(text) if text.is_empty() => "none".to_owned(),
-        Value::String(text) => text.clone(),
+        // A day is stored as 2027-03-04 and read as 4 March 2027.
+        Value::String(text) => text.parse().map_or_else(|_| text.clone(), full_day),
         Value::Null => "none".to_owned(),
         Value::Bool(true) => "yes".to_owned(),
         Value::Bool(false) => "no".to_owned(),
@@ -204,6 +206,7 @@ mod tests {
         assert_eq!(plain(&json!(["Monday", "Tuesday"])), "Monday, Tuesday");
         assert_eq!(plain(&json!({ "pH": 5.8, "wet": true })), "pH 5.8, wet yes");
         assert_eq!(plain(&json!([])), "none");
+        assert_eq!(plain(&json!("2027-03-04")), "4 March 2027");
         assert_eq!(plain(&json!(null)), "none");
     }
 }

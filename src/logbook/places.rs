@@ -13,6 +13,7 @@ pub const PLACES: &[(&str, &str)] = &[
     ("product", "/stock"),
     ("lot", "/stock/lots/{id}"),
     ("clean-out", "/clean-outs/{id}"),
+    ("method", "/methods"),
 ];
 
 /// The page of what an entry is about, from 'person/3' to '/crew/3'.
