@@ -150,3 +150,43 @@ pub(super) fn each_slot(
         }
     }
 }
+
+pub(super) fn in_words(words: &[u64], begin: usize, at: Slot) -> bool {
+    let index = at as usize / 64 - begin;
+    words
+        .get(index)
+        .is_some_and(|word| word >> (at % 64) & 1 == 1)
+}
+
+/// Takes out the starts from which a task would cross a seam between two shifts.
+pub(super) fn unseam(starts: &mut [u64], begin: usize, seams: &[Slot], length: Slot) {
+    for &seam in seams {
+        for at in (seam + 1).saturating_sub(length)..seam {
+            if let Some(word) = (at as usize / 64)
+                .checked_sub(begin)
+                .and_then(|index| starts.get_mut(index))
+            {
+                *word &= !(1 << (at % 64));
+            }
+        }
+    }
+}
+
+/// Counts one more person: level `n` holds the slots where `n + 1` are free.
+pub(super) fn climb(levels: &mut [Vec<u64>], more: &[u64]) {
+    for level in (0..levels.len()).rev() {
+        let (lower, upper) = levels.split_at_mut(level);
+        match lower.last() {
+            Some(below) => {
+                for ((word, below), more) in upper[0].iter_mut().zip(below).zip(more) {
+                    *word |= below & more;
+                }
+            }
+            None => {
+                for (word, more) in upper[0].iter_mut().zip(more) {
+                    *word |= more;
+                }
+            }
+        }
+    }
+}

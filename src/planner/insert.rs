@@ -5,9 +5,10 @@
 //! allowed. The least costs over a sliding window come from a monotone queue, so a job costs time linear
 //! in the slots of its window. People are named here, never afterwards.
 
-use super::bits::{Runs, each_slot, keep_later};
+use super::bits::{Runs, climb, each_slot, in_words, keep_later, unseam};
 use super::chance::Chance;
 use super::farm::{Farm, Task, draws, tasks};
+use super::join::{Candidate, join, join_wet};
 use super::plan::Placement;
 use super::problem::{Job, Slot};
 
@@ -29,15 +30,6 @@ pub(super) struct Taste {
     pub spare: bool,
     /// An earlier place and what leaving its day costs.
     pub home: Option<([Slot; 5], i64)>,
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Candidate {
-    at: Slot,
-    cost: i64,
-    next: u32,
-    /// Each draw here leaves so much that none of the job's other draws can matter.
-    easy: bool,
 }
 
 /// A need for people: how long, how many, with which skill.
@@ -498,128 +490,4 @@ fn cheapest(farm: &Farm<'_>, task: Task, costs: &mut Vec<(i64, u16)>) -> Option<
     }
     costs.sort_unstable();
     Some(costs[..task.people].iter().map(|cost| cost.0).sum())
-}
-
-fn in_words(words: &[u64], begin: usize, at: Slot) -> bool {
-    let index = at as usize / 64 - begin;
-    words
-        .get(index)
-        .is_some_and(|word| word >> (at % 64) & 1 == 1)
-}
-
-/// Takes out the starts from which a task would cross a seam between two shifts.
-fn unseam(starts: &mut [u64], begin: usize, seams: &[Slot], length: Slot) {
-    for &seam in seams {
-        for at in (seam + 1).saturating_sub(length)..seam {
-            if let Some(word) = (at as usize / 64)
-                .checked_sub(begin)
-                .and_then(|index| starts.get_mut(index))
-            {
-                *word &= !(1 << (at % 64));
-            }
-        }
-    }
-}
-
-/// Counts one more person: level `n` holds the slots where `n + 1` are free.
-fn climb(levels: &mut [Vec<u64>], more: &[u64]) {
-    for level in (0..levels.len()).rev() {
-        let (lower, upper) = levels.split_at_mut(level);
-        match lower.last() {
-            Some(below) => {
-                for ((word, below), more) in upper[0].iter_mut().zip(below).zip(more) {
-                    *word |= below & more;
-                }
-            }
-            None => {
-                for (word, more) in upper[0].iter_mut().zip(more) {
-                    *word |= more;
-                }
-            }
-        }
-    }
-}
-
-/// Adds to each candidate the least cost of the next phase between `least` and `most` slots later;
-/// drops those without a next phase.
-fn join(
-    own: &mut Vec<Candidate>,
-    next: &[Candidate],
-    least: Slot,
-    most: Slot,
-    queue: &mut Vec<u32>,
-) {
-    queue.clear();
-    let (mut head, mut reached) = (0, 0);
-    own.retain_mut(|candidate| {
-        while reached < next.len() && next[reached].at <= candidate.at + most {
-            let cost = next[reached].cost;
-            while queue.len() > head
-                && queue
-                    .last()
-                    .is_some_and(|&back| next[back as usize].cost >= cost)
-            {
-                queue.pop();
-            }
-            queue.push(reached as u32);
-            reached += 1;
-        }
-        while head < queue.len() && next[queue[head] as usize].at < candidate.at + least {
-            head += 1;
-        }
-        let Some(&best) = queue.get(head) else {
-            return false;
-        };
-        candidate.cost += next[best as usize].cost;
-        candidate.next = best;
-        true
-    });
-}
-
-/// The same for dosing and rinses, whose draws stand so close that the tank is asked about each pair.
-fn join_wet(
-    farm: &Farm<'_>,
-    job: &Job,
-    own: &mut Vec<Candidate>,
-    next: &[Candidate],
-    least: Slot,
-    most: Slot,
-    drawn: &mut Vec<(Slot, i64)>,
-) {
-    let mut from = 0;
-    own.retain_mut(|candidate| {
-        while from < next.len() && next[from].at < candidate.at + least {
-            from += 1;
-        }
-        let mut best: Option<usize> = None;
-        for (index, rinse) in next.iter().enumerate().skip(from) {
-            if rinse.at > candidate.at + most {
-                break;
-            }
-            if best.is_some_and(|best| next[best].cost <= rinse.cost) {
-                continue;
-            }
-            if !(candidate.easy && rinse.easy) {
-                drawn.clear();
-                drawn.push((candidate.at, job.dose.water_l));
-                let mut start = rinse.at;
-                for rinse in &job.rinses {
-                    drawn.push((start, rinse.water_l));
-                    start += rinse.duration;
-                }
-                if !farm.tank.fits(drawn) {
-                    continue;
-                }
-            }
-            best = Some(index);
-        }
-        match best {
-            Some(best) => {
-                candidate.cost += next[best].cost;
-                candidate.next = best as u32;
-                true
-            }
-            None => false,
-        }
-    });
 }

@@ -17,6 +17,7 @@ mod farm;
 mod first;
 mod improve;
 mod insert;
+mod join;
 mod plan;
 mod problem;
 mod replan;

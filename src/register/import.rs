@@ -17,11 +17,14 @@
 //! table: a system that is in the register already is changed on its own page. Each row goes
 //! through the form of its kind, so a table takes nothing that the pages would refuse.
 
+mod columns;
+
 use std::collections::HashMap;
 
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
+use self::columns::{BENCH, Fills, JUG, PUMP, RESERVOIR, ROOM, TUBING};
 use super::benches::BenchFigures;
 use super::facts::{self, Facts};
 use super::jugs::JugFigures;
@@ -92,111 +95,6 @@ crate::words! {
         Pump = "pump",
         Tubing = "tubing",
         Jug = "jug",
-    }
-}
-
-/// A column and the field of the form that it fills: with the unit that its name says, and with
-/// what an empty cell stands for.
-struct Fills {
-    column: &'static str,
-    field: &'static str,
-    unit: &'static str,
-    empty: &'static str,
-}
-
-const fn words(column: &'static str, field: &'static str) -> Fills {
-    usual(column, field, "")
-}
-
-const fn usual(column: &'static str, field: &'static str, empty: &'static str) -> Fills {
-    Fills {
-        column,
-        field,
-        unit: "",
-        empty,
-    }
-}
-
-const fn figure(column: &'static str, field: &'static str, unit: &'static str) -> Fills {
-    Fills {
-        column,
-        field,
-        unit,
-        empty: "",
-    }
-}
-
-const ROOM: &[Fills] = &[
-    words("name", "name"),
-    words("air_m3", "air"),
-    words("air_changes_per_day", "air_changes"),
-];
-const SYSTEM: &[Fills] = &[
-    words("name", "name"),
-    words("room", "room"),
-    words("note", "note"),
-];
-const RESERVOIR: &[Fills] = &[
-    words("system", "system"),
-    figure("capacity_l", "capacity", "L"),
-    figure("length_mm", "length", "mm"),
-    figure("width_mm", "width", "mm"),
-    figure("height_mm", "height", "mm"),
-    figure("heel_l", "heel", "L"),
-    usual("heel_known", "heel_known", "usual figure"),
-    figure("pump_need_l", "pump_need", "L"),
-];
-const BENCH: &[Fills] = &[
-    words("system", "system"),
-    words("name", "name"),
-    figure("length_mm", "length", "mm"),
-    figure("width_mm", "width", "mm"),
-    figure("floor_fall_mm", "floor_fall", "mm"),
-    figure("wall_mm", "wall", "mm"),
-    figure("overflow_mm", "overflow", "mm"),
-    words("media", "media"),
-    figure("media_depth_mm", "media_depth", "mm"),
-    usual("media_lie", "media_lie", "level"),
-    words("drainable_percent", "drainable"),
-    words("retained_percent", "retained"),
-    figure("riser_mm", "riser", "mm"),
-    figure("floor_height_mm", "floor_height", "mm"),
-    figure("recess_l", "recess", "L"),
-    figure("solids_l", "solids", "L"),
-];
-const PUMP: &[Fills] = &[
-    words("system", "system"),
-    words("name", "name"),
-    words("kind", "kind"),
-    words("max_flow_l_per_h", "max_flow"),
-    figure("max_head_mm", "max_head", "mm"),
-    words("last_teardown_on", "last_teardown"),
-];
-const TUBING: &[Fills] = &[
-    words("system", "system"),
-    words("name", "name"),
-    words("purpose", "purpose"),
-    figure("bore_mm", "bore", "mm"),
-    figure("length_mm", "length", "mm"),
-    figure("rise_mm", "rise", "mm"),
-];
-const JUG: &[Fills] = &[
-    words("name", "name"),
-    figure("capacity_l", "capacity", "L"),
-    figure("mark_ml", "mark", "mL"),
-];
-
-impl What {
-    fn fills(self) -> &'static [Fills] {
-        match self {
-            Self::Room => ROOM,
-            Self::System => SYSTEM,
-            Self::Reservoir => RESERVOIR,
-            Self::Bench => BENCH,
-            Self::Pump => PUMP,
-            Self::Tubing => TUBING,
-            Self::Jug => JUG,
-        }
     }
 }
 
@@ -553,76 +451,4 @@ impl Taking<'_> {
 }
 
 #[cfg(test)]
-mod tests {
-    use proptest::prelude::*;
-
-    use super::*;
-
-    fn told(text: &str) -> Vec<String> {
-        let (rows, mut faults) = table::read(text, &COLUMNS);
-        faults.extend(rows.iter().filter_map(|row| read(row).err()).flatten());
-        faults.iter().map(ToString::to_string).collect()
-    }
-
-    #[test]
-    fn a_faulty_cell_is_named_by_its_column() {
-        let bench = "what,system,name,length_mm,width_mm,floor_fall_mm,wall_mm,overflow_mm,media,media_depth_mm\n";
-        let told = |row: &str| told(&format!("{bench}{row}\n"));
-        assert!(told("bench,North 1,Bench 1,2400,1000,12,140,70,clay,90").is_empty());
-        assert!(
-            told("bench,North 1,Bench 1,2400,1000,12,140,150,clay,90")[0]
-                .starts_with("Line 2, overflow_mm: 150\u{a0}mm is not below the wall")
-        );
-        assert!(
-            told("bench,North 1,Bench 1,2.4 m,1000,12,140,70,clay,90")[0]
-                .starts_with("Line 2, length_mm: ")
-        );
-        assert!(
-            told("bench,North 1,Bench 1,24000000,1000,12,140,70,clay,90")[0]
-                .contains("length_mm: This reads as")
-        );
-        assert!(
-            told("trough,North 1,,,,,,,,")[0]
-                .starts_with("Line 2, what: Write one of room, system,")
-        );
-        assert_eq!(
-            told("system,,North 1,,,,,,clay,"),
-            ["Line 2, media: A system has no media. Empty this cell."]
-        );
-    }
-
-    #[test]
-    fn every_column_of_every_kind_is_a_column_of_the_table() {
-        for what in What::ALL {
-            for fills in what.fills() {
-                assert!(COLUMNS.others.contains(&fills.column), "{}", fills.column);
-            }
-        }
-        for column in COLUMNS.others {
-            assert!(
-                What::ALL
-                    .iter()
-                    .any(|what| what.fills().iter().any(|fills| fills.column == *column)),
-                "{column} fills nothing"
-            );
-        }
-    }
-
-    proptest! {
-        #[test]
-        fn no_cell_makes_it_stumble(
-            what in prop::sample::select(What::ALL),
-            column in prop::sample::select(COLUMNS.others),
-            cell in ".{0,30}",
-        ) {
-            let quoted = cell.replace('"', "\"\"");
-            let text = format!("what,name,{column}\n{what},Bench 1,\"{quoted}\"\n");
-            let (rows, _) = table::read(&text, &COLUMNS);
-            for row in &rows {
-                if let Err(faults) = read(row) {
-                    prop_assert!(faults.iter().all(|fault| !fault.message.is_empty()));
-                }
-            }
-        }
-    }
-}
+mod tests;
