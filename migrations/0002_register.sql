@@ -21,6 +21,9 @@ create table system (
     laid_up_since text check (laid_up_since glob '????-??-??'),
     quarantined_since text check (quarantined_since glob '????-??-??'),
     quarantine_reason text,
+    -- When a system is quarantined, the releases it had until then no longer let anything be planted:
+    -- the last of them. A trigger beside the clean-outs writes it.
+    releases_void_to integer references cleanout (id),
     -- Counts on whenever a measure of the loop changes. A measured fill speaks of the loop it was measured in.
     loop_version integer not null default 1 check (loop_version > 0),
     retired_at text check (retired_at glob '????-??-??T??:??:??Z'),

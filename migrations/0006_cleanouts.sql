@@ -56,6 +56,17 @@ create trigger system_in_use_is_not_laid_up before update of laid_up_since on sy
     or exists (select 1 from planting p where p.system_id = new.id and p.stage = 'growing'))
 begin select raise(abort, 'the system is in use'); end;
 
+-- What was released before a quarantine is cleaned out again before anything is planted.
+create trigger quarantine_voids_releases after update of quarantined_since on system
+ when new.quarantined_since is not null and old.quarantined_since is null
+begin
+    update system
+       set releases_void_to = coalesce(
+            (select max(c.id) from cleanout c where c.system_id = new.id and c.state = 'released'),
+            releases_void_to)
+     where id = new.id;
+end;
+
 -- The card as it was issued: method, volumes, lots, dose sheet, all as JSON, never changed.
 create table cleanout_card (
     cleanout_id integer primary key not null references cleanout (id),

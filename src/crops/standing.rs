@@ -48,6 +48,8 @@ pub struct Facts<'a> {
     pub jobs: &'a [Job],
     /// The releases that a planting went on after.
     pub spent: Option<&'a HashSet<CleanoutId>>,
+    /// The last release that a quarantine has voided.
+    pub void_to: Option<CleanoutId>,
 }
 
 /// The state of a system. Quarantine comes before everything, for it says what not to touch.
@@ -77,11 +79,12 @@ pub fn system_state(facts: &Facts<'_>) -> SystemState {
 }
 
 /// The release that the next planting may go on after: the last clean-out that was begun, when it
-/// was released and nothing was planted on it yet.
+/// was released, nothing was planted on it yet, and no quarantine came after it.
 pub fn clearance(facts: &Facts<'_>) -> Option<CleanoutId> {
     let last = last_begun(facts.jobs)?;
     let spent = facts.spent.is_some_and(|spent| spent.contains(&last.id));
-    (last.reached == Reached::Released && !spent).then_some(last.id)
+    let void = facts.void_to.is_some_and(|void_to| last.id <= void_to);
+    (last.reached == Reached::Released && !spent && !void).then_some(last.id)
 }
 
 fn last_begun(jobs: &[Job]) -> Option<&Job> {
@@ -167,5 +170,17 @@ mod tests {
         };
         assert_eq!(system_state(&both), SystemState::Quarantined);
         assert!(may_plant(&both).unwrap_err().contains("quarantined"));
+        // After it is lifted, the release from before it no longer counts; a later one does.
+        let lifted = Facts {
+            void_to: Some(id(1)),
+            ..ready
+        };
+        assert_eq!(system_state(&lifted), SystemState::Due);
+        let jobs = [job(1, Reached::Released), job(2, Reached::Released)];
+        let cleaned = Facts {
+            jobs: &jobs,
+            ..lifted
+        };
+        assert_eq!(system_state(&cleaned), SystemState::Ready);
     }
 }

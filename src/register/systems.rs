@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::facts::Facts;
-use crate::ids::{RoomId, SystemId};
+use crate::ids::{CleanoutId, RoomId, SystemId};
 use crate::text::{Name, Note};
 
 #[derive(Clone, Debug)]
@@ -13,6 +13,8 @@ pub struct System {
     pub room_name: Name,
     pub laid_up_since: Option<NaiveDate>,
     pub quarantine: Option<Quarantine>,
+    /// The last release that a quarantine has voided.
+    pub releases_void_to: Option<CleanoutId>,
     /// Counts on whenever a measure of the loop changes.
     pub loop_version: i64,
     pub retired: bool,

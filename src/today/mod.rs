@@ -314,7 +314,7 @@ fn unplanned(stand: &Stand, today: NaiveDate) -> Option<Obstacle> {
         Some(crop) => {
             let off = crop
                 .turnover_on
-                .filter(|day| (*day - today).num_days() <= AHEAD_DAYS)?;
+                .filter(|day| (0..=AHEAD_DAYS).contains(&(*day - today).num_days()))?;
             format!(
                 "{} comes off on {}, and no clean-out is proposed.",
                 crop.crop,
@@ -348,7 +348,15 @@ fn overdue(stand: &Stand, today: NaiveDate) -> Vec<Obstacle> {
         found.push(Obstacle {
             about: name.clone(),
             href: format!("/turnovers/{}", crop.id),
-            words: format!("{} was to come off on {}", crop.crop, day_words(off)),
+            words: format!(
+                "{}{} was to come off on {}",
+                match stand.wants_cleanout() {
+                    true => "no clean-out is proposed. ",
+                    false => "",
+                },
+                crop.crop,
+                day_words(off)
+            ),
             late: "and still stands".to_owned(),
         });
     }

@@ -199,6 +199,7 @@ impl Stand {
             growing: self.growing().is_some(),
             jobs: &self.jobs,
             spent: Some(&self.spent),
+            void_to: self.system.releases_void_to,
         }
     }
 

@@ -225,6 +225,13 @@ async fn nothing_is_planted_into_a_system_that_is_not_released() {
     bench
         .run("update system set quarantined_since = null, quarantine_reason = null")
         .await;
+    // What was released before the quarantine has to be cleaned out again.
+    ines.post(&plant, &today)
+        .await
+        .refused("planted_on", "was not cleaned out and released");
+    bench
+        .cleanout("27-0002", 1, None, "released", "2027-03-04")
+        .await;
     ines.get("/turnovers").await.shows(&["One system ready."]);
     ines.post(&plant, &[("planted_on", "2027-03-05")])
         .await

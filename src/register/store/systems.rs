@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 
 use crate::clock::Moment;
 use crate::db::WriteTx;
-use crate::ids::{RoomId, SystemId};
+use crate::ids::{CleanoutId, RoomId, SystemId};
 use crate::register::systems::{Quarantine, System, SystemFigures};
 use crate::text::{Name, Note};
 
@@ -18,6 +18,7 @@ struct Row {
     laid_up_since: Option<NaiveDate>,
     quarantined_since: Option<NaiveDate>,
     quarantine_reason: Option<Note>,
+    releases_void_to: Option<CleanoutId>,
     loop_version: i64,
     retired: bool,
     version: i64,
@@ -39,6 +40,7 @@ impl From<Row> for System {
             room_name: row.room_name,
             laid_up_since: row.laid_up_since,
             quarantine,
+            releases_void_to: row.releases_void_to,
             loop_version: row.loop_version,
             retired: row.retired,
             version: row.version,
@@ -53,6 +55,7 @@ pub async fn all(conn: &mut SqliteConnection) -> sqlx::Result<Vec<System>> {
         r#"select s.id as "id!: SystemId", s.room_id as "room_id: RoomId", r.name as "room_name: Name",
                   s.name as "name: Name", s.note as "note: Note", s.laid_up_since as "laid_up_since: NaiveDate",
                   s.quarantined_since as "quarantined_since: NaiveDate", s.quarantine_reason as "quarantine_reason: Note",
+                  s.releases_void_to as "releases_void_to: CleanoutId",
                   s.loop_version, s.retired_at is not null as "retired!: bool", s.version
              from system s join room r on r.id = s.room_id
             order by s.retired_at is not null, r.name, s.name"#
@@ -68,6 +71,7 @@ pub async fn by_id(conn: &mut SqliteConnection, id: SystemId) -> sqlx::Result<Op
         r#"select s.id as "id!: SystemId", s.room_id as "room_id: RoomId", r.name as "room_name: Name",
                   s.name as "name: Name", s.note as "note: Note", s.laid_up_since as "laid_up_since: NaiveDate",
                   s.quarantined_since as "quarantined_since: NaiveDate", s.quarantine_reason as "quarantine_reason: Note",
+                  s.releases_void_to as "releases_void_to: CleanoutId",
                   s.loop_version, s.retired_at is not null as "retired!: bool", s.version
              from system s join room r on r.id = s.room_id where s.id = ?1"#,
         id,
