@@ -3,7 +3,7 @@
 use super::chance::Chance;
 use super::farm::Farm;
 use super::insert::{Inserter, Taste};
-use super::problem::{Problem, Slot};
+use super::problem::{Job, Problem, Slot};
 
 /// One job with the whole farm to itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,11 +16,16 @@ pub struct Alone {
 
 /// For each job, its least cost with nobody else's job in the way; none where even then it has no place.
 ///
-/// The sum of the costs is a lower bound of every plan's cost: other jobs only take places away. Time is
+/// Water is taken to be plenty, so that the least cost is exact for what is left and never too high. The
+/// sum of the costs is a lower bound of every plan's cost: other jobs only take places away. Time is
 /// linear in the jobs and in the slots of their windows.
 #[must_use]
 pub fn alone(problem: &Problem) -> Vec<Option<Alone>> {
-    let farm = Farm::empty(problem);
+    let mut eased = problem.clone();
+    let plenty: i64 = problem.jobs.iter().map(Job::drawn).sum();
+    eased.water.tank_l += plenty;
+    eased.water.initial_l += plenty;
+    let farm = Farm::empty(&eased);
     let mut inserter = Inserter::default();
     let mut chance = Chance::new(0);
     let taste = Taste {

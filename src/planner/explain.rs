@@ -9,7 +9,7 @@ use super::chance::Chance;
 use super::farm::Farm;
 use super::insert::{Inserter, Taste};
 use super::plan::{Placement, Plan};
-use super::problem::{Handwork, Problem, Room, Shift, Slot, Span};
+use super::problem::{Handwork, Job, Problem, Room, Shift, Slot, Span};
 
 /// One change of the farm that would let a job be in time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -92,7 +92,7 @@ impl Relief {
             }
             Self::Kit => eased.kits += 1,
             Self::Water => {
-                let asked: i64 = eased.jobs.iter().map(drawn).sum();
+                let asked: i64 = eased.jobs.iter().map(Job::drawn).sum();
                 eased.water.tank_l += asked;
                 eased.water.initial_l += asked;
             }
@@ -114,10 +114,6 @@ impl Relief {
         }
         eased
     }
-}
-
-fn drawn(job: &super::problem::Job) -> i64 {
-    job.dose.water_l + job.fill_l + job.rinses.iter().map(|rinse| rinse.water_l).sum::<i64>()
 }
 
 /// What keeps a job from being in time.
@@ -232,19 +228,27 @@ fn why(problem: &Problem, places: &[Option<Placement>], index: usize) -> (Why, V
     if !fits(&strict, places, &near, index) {
         others = near;
     }
-    let mut farm = farm_of(&strict, places, &others);
-    let mut inserter = Inserter::default();
-    others.retain(|&other| {
-        let Some(place) = &places[other] else {
-            return false;
-        };
-        farm.put(other, place, false);
-        let necessary = try_in(&farm, &mut inserter, index);
-        if necessary {
-            farm.put(other, place, true);
+    // Once more after each round that took some away, so that every one left has been tried with just
+    // the others that are left.
+    loop {
+        let before = others.len();
+        let mut farm = farm_of(&strict, places, &others);
+        let mut inserter = Inserter::default();
+        others.retain(|&other| {
+            let Some(place) = &places[other] else {
+                return false;
+            };
+            farm.put(other, place, false);
+            let necessary = try_in(&farm, &mut inserter, index);
+            if necessary {
+                farm.put(other, place, true);
+            }
+            necessary
+        });
+        if others.len() == before {
+            break;
         }
-        necessary
-    });
+    }
     let reliefs = reliefs(&strict, places, &others, index);
     (Why::Others(others), reliefs)
 }
@@ -279,7 +283,12 @@ fn farm_of<'p>(problem: &'p Problem, places: &[Option<Placement>], others: &[usi
     farm
 }
 
-fn fits(problem: &Problem, places: &[Option<Placement>], others: &[usize], index: usize) -> bool {
+pub(super) fn fits(
+    problem: &Problem,
+    places: &[Option<Placement>],
+    others: &[usize],
+    index: usize,
+) -> bool {
     try_in(
         &farm_of(problem, places, others),
         &mut Inserter::default(),

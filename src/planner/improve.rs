@@ -17,8 +17,10 @@ use super::problem::{Problem, Slot};
 const UNPLACED: i64 = 1_000_000_000_000;
 /// Steps of the first cycle.
 const CYCLE: u64 = 4_000;
-/// What a step may cost more at the beginning of a cycle, on average, and at its end.
-const HOT: f64 = 60.0;
+/// What a step may cost more at the beginning of a cycle, on average: so many times what a job costs in
+/// the best plan, and never less than the second; and at the end of a cycle.
+const HOT: f64 = 2.0;
+const LEAST_HOT: f64 = 4.0;
 const COLD: f64 = 0.6;
 /// The most jobs that leave in one step.
 const MOST_LEAVING: usize = 11;
@@ -115,6 +117,13 @@ impl<'p> Search<'p> {
     #[must_use]
     pub fn bound(&self) -> i64 {
         self.floors.iter().flatten().map(|alone| alone.cost).sum()
+    }
+
+    /// What the best plan so far weighs: its cost, far more for each job without a place, and what moving
+    /// jobs away from an earlier plan has to gain. The less the better.
+    #[must_use]
+    pub fn weight(&self) -> i64 {
+        self.best_score
     }
 
     /// The best plan so far.
@@ -239,7 +248,9 @@ impl<'p> Search<'p> {
         }
         let done = 1.0 - (self.cycle_ends - self.steps) as f64 / self.cycle as f64;
         self.steps += 1;
-        let heat = HOT * (COLD / HOT).powf(done);
+        let placed = self.best_score % UNPLACED;
+        let hot = (HOT * placed as f64 / self.places.len() as f64).max(LEAST_HOT);
+        let heat = hot * (COLD / hot).powf(done);
         (-heat * (1.0 - self.chance.fraction()).ln()) as i64
     }
 
@@ -274,7 +285,7 @@ impl<'p> Search<'p> {
         };
         Taste {
             blur,
-            early: [0, 1, 4, -1, -4][self.chance.below(5)],
+            early: [0, 4, 16, -4, -16][self.chance.below(5)],
             spare: self.chance.below(8) > 0,
             home: None,
         }
@@ -307,8 +318,19 @@ impl<'p> Search<'p> {
             ),
             None => (job.release, job.hard_due),
         };
+        // Either where the job is or waits, or where it ought to be.
+        let (from, to) = if self.chance.below(5) < 2 {
+            (job.release, job.due.max(job.release + 1))
+        } else {
+            (from, to)
+        };
         let at = from + self.chance.below((to - from) as usize) as Slot;
-        let size = (2 + self.chance.below(MOST_LEAVING - 1)).min(count);
+        // The less of two: few jobs leave more often than many.
+        let more = self
+            .chance
+            .below(MOST_LEAVING - 1)
+            .min(self.chance.below(MOST_LEAVING - 1));
+        let size = (2 + more).min(count);
         self.near.clear();
         for index in 0..count {
             if index == middle {
@@ -343,6 +365,12 @@ impl<'p> Search<'p> {
             1 => leaving.sort_by_key(|&index| -jobs[index].weight),
             2 => leaving.sort_by_key(|&index| -self.excess(index)),
             _ => {}
+        }
+        // The job it is all about comes back first half of the time: the others have to make room.
+        if self.chance.below(2) == 0
+            && let Some(at) = leaving.iter().position(|&index| index == middle)
+        {
+            leaving[..=at].rotate_right(1);
         }
         self.leaving = leaving;
     }

@@ -4,6 +4,10 @@
 //! starting a phase at `t` is its own cost there plus the least cost of the next phase within the wait
 //! allowed. The least costs over a sliding window come from a monotone queue, so a job costs time linear
 //! in the slots of its window. People are named here, never afterwards.
+//!
+//! The tank couples draws that the programme sees apart. Dosing and rinses, which stand close, are asked
+//! about together. If the fresh fill then does not fit with them, its slot is left out and the job is placed
+//! again, a limited number of times: only with a tank hardly larger than one job's water can a place be missed.
 
 use super::bits::{Runs, climb, each_slot, in_words, keep_later, unseam};
 use super::chance::Chance;
@@ -278,9 +282,7 @@ impl Inserter {
         chance: &mut Chance,
     ) {
         let price = farm.problem.prices.overtime;
-        let whole_water: i64 = job.dose.water_l
-            + job.fill_l
-            + job.rinses.iter().map(|rinse| rinse.water_l).sum::<i64>();
+        let whole_water = job.drawn();
         let day = farm.problem.day();
         let costs = &mut self.costs;
         let mut fuzz = |stage: usize, at: Slot| {

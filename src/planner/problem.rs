@@ -141,6 +141,13 @@ impl Job {
         self.rinses.iter().map(|rinse| rinse.duration).sum()
     }
 
+    /// All the purified water it draws, in litres.
+    #[must_use]
+    pub fn drawn(&self) -> i64 {
+        let rinses: i64 = self.rinses.iter().map(|rinse| rinse.water_l).sum();
+        self.dose.water_l + rinses + self.fill_l
+    }
+
     /// How long a kit unit is held from the start of the dosing: until the last rinse at the latest.
     #[must_use]
     pub fn kit_held(&self) -> Slot {

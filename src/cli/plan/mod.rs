@@ -6,6 +6,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::thread;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, bail};
@@ -17,6 +18,8 @@ use crate::planner::{
 
 /// Between two looks at the clock.
 const STEPS_A_LOOK: u64 = 8;
+/// Searches side by side, each with its own chances; fixed, so that a plan does not depend on the machine.
+const SIDE_BY_SIDE: u64 = 2;
 /// A job moves to another day only if that gains as much as a day of one person's overtime.
 const WORTH_MOVING: i64 = 96;
 
@@ -33,7 +36,7 @@ pub struct Args {
     /// How long to look for a better plan
     #[arg(long, default_value_t = 10.0, conflicts_with = "iterations")]
     seconds: f64,
-    /// How many steps to look for a better plan: the same steps and seed give the same plan
+    /// How many steps each of two searches looks for a better plan: the same steps and seed give the same plan
     #[arg(long)]
     iterations: Option<u64>,
     /// The number that begins the chances taken
@@ -127,7 +130,7 @@ fn make(
         bail!("--seconds must be 0 or more");
     }
     let begun = Instant::now();
-    let mut search = match &args.from {
+    let mut searches = match &args.from {
         None => {
             let first = first_plan(problem);
             let took = begun.elapsed();
@@ -139,7 +142,9 @@ fn make(
                 reckoned.cost,
                 reckoned.unplaced
             )?;
-            Search::new(problem, args.seed)
+            numbers(args.seed)
+                .map(|number| Search::new(problem, number))
+                .collect::<Vec<_>>()
         }
         Some(from) => {
             let (earlier, _) = read_plan(from)?.parse(problem);
@@ -159,19 +164,27 @@ fn make(
                 reckoned.unplaced,
                 search.moved()
             )?;
-            search
+            let others = numbers(args.seed).skip(1);
+            let others = others.map(|number| replan(problem, &earlier, keep, number));
+            std::iter::once(search).chain(others).collect()
         }
     };
     let limit = args.iterations.unwrap_or(u64::MAX);
     let time = Duration::try_from_secs_f64(args.seconds).unwrap_or(Duration::MAX);
-    let mut steps = 0;
-    while steps < limit && !search.is_proved() {
-        if args.iterations.is_none() && steps % STEPS_A_LOOK == 0 && begun.elapsed() >= time {
-            break;
-        }
-        search.step();
-        steps += 1;
-    }
+    let go_on = |steps: u64| {
+        let looks = args.iterations.is_none() && steps.is_multiple_of(STEPS_A_LOOK);
+        steps < limit && !(looks && begun.elapsed() >= time)
+    };
+    let steps: u64 = thread::scope(|scope| {
+        let running: Vec<_> = searches
+            .iter_mut()
+            .map(|search| scope.spawn(|| advance(search, go_on)))
+            .collect();
+        running.into_iter().map(|one| one.join().unwrap_or(0)).sum()
+    });
+    let Some(search) = searches.iter().min_by_key(|search| search.weight()) else {
+        bail!("no search was begun");
+    };
     let plan = search.best();
     let reckoned = checked(problem, &plan)?;
     report(&reckoned, out)?;
@@ -202,6 +215,21 @@ fn make(
     text.push('\n');
     fs::write(to, text).with_context(|| format!("{} cannot be written", to.display()))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// The numbers that begin the searches side by side.
+fn numbers(seed: u64) -> impl Iterator<Item = u64> {
+    (0..SIDE_BY_SIDE).map(move |side| seed.wrapping_add(side << 32))
+}
+
+/// Steps until told to stop or the plan is proved best; says how many steps that were.
+fn advance(search: &mut Search<'_>, go_on: impl Fn(u64) -> bool) -> u64 {
+    let mut steps = 0;
+    while go_on(steps) && !search.is_proved() {
+        search.step();
+        steps += 1;
+    }
+    steps
 }
 
 /// No plan leaves here unchecked.
