@@ -507,9 +507,9 @@ proptest! {
             late.hard_due = late.hard_due.min(late.due);
             let mut places = vec![None; problem.jobs.len()];
             for placed in &plan.jobs {
-                places[placed.job] = Some(super::plan::Placement::of(placed));
+                places[placed.job] = Some(plan::Placement::of(placed));
             }
-            let in_time = |with: &[usize]| super::explain::fits(&strict, &places, with, reason.job);
+            let in_time = |with: &[usize]| explain::fits(&strict, &places, with, reason.job);
             prop_assert!(!in_time(others));
             for &other in others {
                 // Without one of them, and as the remaining stand, the job can be in time.
