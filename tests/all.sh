@@ -19,6 +19,7 @@ need cc gcc libc6-dev
 need sqlite3 sqlite3
 need chromium chromium fonts-dejavu-core
 need pdftotext poppler-utils
+need faketime faketime
 need node nodejs npm
 need npm npm
 
