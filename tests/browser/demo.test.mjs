@@ -1,0 +1,38 @@
+// The demo site: every page that its coordinator can open is readable, on a phone and at a desk.
+
+import test from 'node:test';
+import assert from 'node:assert/strict';
+import { openBrowser, openServer, readable } from './house.mjs';
+
+const PAGES = [
+  '/', '/turnovers', '/systems', '/systems/2', '/clean-outs', '/clean-outs/1', '/clean-outs/1/dose', '/clean-outs/1/card',
+  '/clean-outs/1/release', '/clean-outs/2/release', '/clean-outs/3/run', '/stock', '/stock/lots/1', '/methods', '/methods/1',
+  '/methods/1/next', '/crew', '/logbook', '/logbook?check=yes', '/site',
+];
+
+test('the demo site says how to sign in, and its pages are readable', async (t) => {
+  const server = await openServer('demo');
+  const browser = await openBrowser();
+  t.after(async () => {
+    await browser.close();
+    await server.close();
+  });
+  const password = server.greeting.match(/password of each is: (.*)/)[1];
+  for (const [width, colorScheme] of [[390, 'dark'], [1280, 'light']]) {
+    const context = await browser.newContext({ bypassCSP: true, colorScheme, viewport: { width, height: 844 } });
+    const page = await context.newPage();
+    page.setDefaultTimeout(10_000);
+    await page.goto(`${server.address}/sign-in`);
+    await page.fill('#sign_in', 'ines');
+    await page.fill('#password', password);
+    await page.click('main button');
+    for (const path of PAGES) {
+      const answer = await page.goto(server.address + path);
+      assert.equal(answer.status(), 200, path);
+      await readable(page);
+    }
+    await page.goto(`${server.address}/`);
+    assert.match(await page.locator('.lead').innerText(), /one held, one ready, one quarantined/);
+    await context.close();
+  }
+});
