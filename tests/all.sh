@@ -43,8 +43,11 @@ cargo clippy -q --all-targets -- -D warnings
 step "documentation builds without a warning"
 RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps
 
-step "unit, doc, reference and fuzz-smoke tests, and stories over HTTP"
+step "unit, doc and reference tests, and stories over HTTP"
 cargo test -q --no-fail-fast
+
+step "fuzz smoke: whatever is typed or pasted, nothing panics"
+PROPTEST_CASES=20000 cargo test -q --lib -- no_text_panics near_numbers_never_panic any_text_is_read
 
 step "journeys in a real browser"
 cargo build -q

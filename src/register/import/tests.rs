@@ -23,7 +23,7 @@ fn a_faulty_cell_is_named_by_its_column() {
     );
     assert!(
         told("bench,North 1,Bench 1,24000000000,1000,12,140,70,clay,90")[0]
-            .contains("length_mm: This reads as")
+            .starts_with("Line 2, length_mm: ")
     );
     assert!(
         told("trough,North 1,,,,,,,,")[0].starts_with("Line 2, what: Write one of room, system,")
