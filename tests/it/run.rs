@@ -633,3 +633,26 @@ async fn a_viewer_reads_and_enters_nothing() {
         StatusCode::NOT_FOUND
     );
 }
+
+#[tokio::test]
+async fn nothing_is_begun_while_a_crop_still_grows_in_the_system() {
+    let job = Job::issued(20_000).await;
+    let crop = [
+        ("system", "1"),
+        ("crop", "Pak choi"),
+        ("planted_on", "2027-02-01"),
+        ("stands", "yes"),
+    ];
+    let planting = job.ines.post("/turnovers", &crop).await.sent_on();
+    let refused = job.post(&job.ines, no::ROOTS, "done", &[]).await;
+    assert_ne!(refused.status, StatusCode::SEE_OTHER);
+    refused.says(&["Pak choi still grows in North 2"]);
+    assert_eq!(job.state().await, State::Issued);
+    let off = [("off_on", "2027-03-04")];
+    job.ines
+        .post(&format!("{planting}/off"), &off)
+        .await
+        .sent_on();
+    job.tick(&job.ines, no::ROOTS).await;
+    assert_eq!(job.state().await, State::UnderWay);
+}

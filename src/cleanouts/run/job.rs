@@ -14,9 +14,11 @@ use crate::cleanouts::card::{FrozenCard, FrozenStep};
 use crate::cleanouts::{self, Cleanout, NotNow, State};
 use crate::clock::Moment;
 use crate::crew::{self, AgeBand, Kind, Person, SkillKind, Who};
+use crate::crops;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
 use crate::logbook::{self, Entry};
+use crate::text::Name;
 use crate::web::{AppError, Redirect};
 
 #[derive(Debug)]
@@ -30,6 +32,8 @@ pub struct Job {
     pub doer: Doer,
     /// The adults of the crew, but for whoever stands here.
     pub adults: Vec<Person>,
+    /// The crop that the records still have on the system.
+    growing: Option<Name>,
     /// Who holds which skill today.
     holders: Vec<(SkillKind, Person)>,
     pub now: Moment,
@@ -58,6 +62,7 @@ impl Job {
             )));
         };
         let record = store::record_of(conn, id).await?;
+        let growing = crops::store::growing_in(conn, cleanout.system_id).await?;
         let today = who.site.today(now);
         let people = crew::store::all(conn).await?;
         let is_adult = |person: &Person| {
@@ -103,6 +108,7 @@ impl Job {
                 .collect(),
             who,
             doer,
+            growing: growing.map(|planting| planting.crop),
             holders,
             now,
             today,
@@ -148,6 +154,12 @@ impl Job {
     pub fn obstacle(&self, step: &FrozenStep) -> Option<String> {
         if let Err(refusal) = self.may_go_on() {
             return Some(refusal.to_string());
+        }
+        if let Some(crop) = &self.growing {
+            return Some(format!(
+                "{crop} still grows in {}, as far as the record goes. Under Turnovers, say first that it is off.",
+                self.cleanout.system_name
+            ));
         }
         if let Err(lacks) = step.open_to(&self.doer) {
             return Some(self.refusal(lacks, step));
