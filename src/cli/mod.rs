@@ -64,8 +64,16 @@ pub fn run() -> ExitCode {
         ),
     };
     done.unwrap_or_else(|error| {
+        // Whoever reads our output may stop reading, as `head` does; that is not a failure of ours.
+        if error.downcast_ref().is_some_and(nobody_reads) {
+            return ExitCode::SUCCESS;
+        }
         // The command line is where people read this; there is no page to show it on.
         let _ = writeln!(std::io::stderr(), "slackwater: {error:#}");
         ExitCode::FAILURE
     })
+}
+
+fn nobody_reads(error: &std::io::Error) -> bool {
+    error.kind() == std::io::ErrorKind::BrokenPipe
 }
