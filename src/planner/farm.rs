@@ -152,6 +152,16 @@ impl<'p> Farm<'p> {
             left += delivery.ml;
         }
         stock_left.push((Slot::MAX, left));
+        let mut kits_held = vec![0; (horizon + longest_held) as usize + 1];
+        for slot in (problem.taken.kits.iter()).flat_map(|span| span.from..span.to) {
+            let held: &mut u32 = &mut kits_held[slot as usize];
+            *held += 1;
+            kit_left.put(slot, slot + 1, (*held as usize) < problem.kits);
+        }
+        let mut tank = Tank::new(problem.water, horizon);
+        for draw in &problem.taken.draws {
+            tank.draw(draw.slot, draw.litres);
+        }
         Self {
             problem,
             people: problem
@@ -172,8 +182,8 @@ impl<'p> Farm<'p> {
                 })
                 .collect(),
             kit_left,
-            kits_held: vec![0; (horizon + longest_held) as usize + 1],
-            tank: Tank::new(problem.water, horizon),
+            kits_held,
+            tank,
             stock_left,
             draws: Vec::new(),
         }

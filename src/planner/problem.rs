@@ -59,6 +59,24 @@ pub struct Delivery {
     pub ml: i64,
 }
 
+/// Purified water drawn at the beginning of a slot, in litres.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Draw {
+    pub slot: Slot,
+    pub litres: i64,
+}
+
+/// What bookings that stand have taken already: it is not up to the plan.
+///
+/// Their people are told by the shifts, which leave their hours out, their rooms by the hours in which
+/// others are in them, and their concentrate by what is on hand.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Taken {
+    pub draws: Vec<Draw>,
+    /// Each of these spans holds one kit unit.
+    pub kits: Vec<Span>,
+}
+
 /// Concentrate on hand and to come.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stock {
@@ -176,6 +194,7 @@ pub struct Problem {
     pub kits: usize,
     pub water: Water,
     pub stock: Stock,
+    pub taken: Taken,
     pub jobs: Vec<Job>,
     pub prices: Prices,
 }
@@ -239,6 +258,12 @@ impl Problem {
             say("peroxide: volumes must not be negative".to_owned());
         }
         let inside = |span: &Span| span.from < span.to && span.to <= self.horizon;
+        if !self.taken.kits.iter().all(inside)
+            || !(self.taken.draws.iter())
+                .all(|draw| draw.slot < self.horizon && amount(draw.litres))
+        {
+            say("taken: a draw or a kit's span is empty or outside the horizon".to_owned());
+        }
         let mut ids = HashSet::new();
         for person in &self.people {
             let mut spans: Vec<Span> = person.shifts.iter().map(|shift| shift.span).collect();

@@ -101,6 +101,7 @@ fn farm() -> Problem {
             initial_ml: 900,
             deliveries: vec![Delivery { slot: DAY, ml: 900 }],
         },
+        taken: Taken::default(),
         jobs: vec![job("b1", 32, DAY), job("b2", 32, 2 * DAY)],
         prices: Prices {
             late: 4,
@@ -320,6 +321,32 @@ fn the_check_sees_a_tank_that_runs_dry() {
 }
 
 #[test]
+fn what_bookings_took_is_not_free_for_the_plan() {
+    let mut problem = farm();
+    let free = first_plan(&problem);
+    let first = free.jobs[0].dose.min(free.jobs[1].dose);
+    let span = Span {
+        from: first,
+        to: first + 1,
+    };
+    problem.taken.kits.push(span);
+    assert!(verify(&problem, &free).is_err(), "the one kit unit is out");
+    let around = first_plan(&problem);
+    assert_eq!(verify(&problem, &around).unwrap().unplaced, 0);
+    problem.taken = Taken {
+        draws: vec![Draw {
+            slot: first,
+            litres: 900,
+        }],
+        kits: Vec::new(),
+    };
+    assert!(verify(&problem, &free).is_err(), "the tank is empty then");
+    let later = first_plan(&problem);
+    assert_eq!(verify(&problem, &later).unwrap().unplaced, 0);
+    assert_ne!(later, free);
+}
+
+#[test]
 fn the_check_sees_concentrate_dosed_before_it_came() {
     breaks(
         |problem, _| problem.stock.deliveries.clear(),
@@ -422,15 +449,30 @@ fn any_farm(number: u64) -> Problem {
             one
         })
         .collect();
+    let (kits, initial_l) = (up_to(3) as usize, i64::from(up_to(900)));
+    // One booking that stands, and takes no more than there is.
+    let booked = up_to(300);
+    let taken = Taken {
+        draws: vec![Draw {
+            slot: booked,
+            litres: i64::from(up_to(initial_l as usize)),
+        }],
+        kits: (0..kits.min(1))
+            .map(|_| Span {
+                from: booked,
+                to: booked + 30,
+            })
+            .collect(),
+    };
     Problem {
         slot_minutes: 15,
         horizon: days * DAY,
         people,
         rooms,
-        kits: up_to(3) as usize,
+        kits,
         water: Water {
             tank_l: 900,
-            initial_l: i64::from(up_to(900)),
+            initial_l,
             rate_l_per_slot: i64::from(up_to(40)),
         },
         stock: Stock {
@@ -440,6 +482,7 @@ fn any_farm(number: u64) -> Problem {
                 ml: 1800,
             }],
         },
+        taken,
         jobs,
         prices: Prices {
             late: 4,

@@ -371,6 +371,9 @@ fn rooms(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(S
 
 fn kits(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
     let mut held: HashMap<Slot, usize> = HashMap::new();
+    for slot in problem.taken.kits.iter().flat_map(|span| span.from..span.to) {
+        *held.entry(slot).or_default() += 1;
+    }
     for (job, placed) in sound {
         let rinsing: Slot = job.rinses.iter().map(|rinse| rinse.duration).sum();
         let until = placed.dose + job.dose.duration + job.soak.least + job.soak.lag + rinsing;
@@ -393,6 +396,9 @@ fn kits(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(St
 
 fn water(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
     let mut draws = vec![0; problem.horizon as usize];
+    for taken in &problem.taken.draws {
+        draws[taken.slot as usize] += taken.litres;
+    }
     for (job, placed) in sound {
         draws[placed.dose as usize] += job.dose.water_l;
         draws[placed.inspect as usize] += job.fill_l;

@@ -36,7 +36,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::planner::{
     Delivery, Dosing, Fault, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem, Rinse,
-    Room, Shift, Slot, Soak, Span, Stock, Waits, Water,
+    Room, Shift, Slot, Soak, Span, Stock, Taken, Waits, Water,
 };
 
 /// A problem as it is written.
@@ -187,6 +187,7 @@ impl ProblemFile {
                     .map(|(slot, ml)| Delivery { slot, ml })
                     .collect(),
             },
+            taken: Taken::default(),
             jobs: self.jobs.into_iter().map(JobFile::parse).collect(),
             prices: Prices {
                 late: self.cost.tardy_per_weight_slot,
