@@ -30,8 +30,8 @@ pub use first::first_plan;
 pub use improve::{Keep, Search};
 pub use plan::{Named, PlacedJob, Plan};
 pub use problem::{
-    Delivery, Dosing, Draw, Fault, Handwork, Job, Person, Prices, Problem, Rinse, Room, Shift, Slot,
-    Soak, Span, Stock, Taken, Waits, Water,
+    Delivery, Dosing, Draw, Fault, Handwork, Job, Person, Prices, Problem, Rinse, Room, Shift,
+    Slot, Soak, Span, Stock, Taken, Waits, Water,
 };
 pub use replan::replan;
 pub use verify::{Broken, Reckoned, verify};

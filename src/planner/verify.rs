@@ -371,7 +371,12 @@ fn rooms(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(S
 
 fn kits(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
     let mut held: HashMap<Slot, usize> = HashMap::new();
-    for slot in problem.taken.kits.iter().flat_map(|span| span.from..span.to) {
+    for slot in problem
+        .taken
+        .kits
+        .iter()
+        .flat_map(|span| span.from..span.to)
+    {
         *held.entry(slot).or_default() += 1;
     }
     for (job, placed) in sound {
