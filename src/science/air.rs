@@ -9,9 +9,11 @@ use uom::si::mass_concentration::milligram_per_cubic_meter;
 use uom::si::ratio::percent;
 use uom::si::time::{hour, minute};
 use uom::si::volume::cubic_meter;
+use uom::si::volume_rate::liter_per_minute;
 
 use super::peroxide::oxygen_of_decomposition;
 use super::quantity::{Celsius, OutOfRange, Ratio, within};
+use super::units::CUBIC_FOOT_LITRES;
 
 /// Oxygen in fresh air, percent by volume.
 pub const OXYGEN_IN_AIR: f64 = 20.95;
@@ -231,6 +233,24 @@ pub fn fan_flow(room: Volume, changes_per_hour: f64) -> Result<VolumeRate, OutOf
         "\u{a0}m³",
     )?;
     Ok(room * changes_in_range(changes_per_hour)? / Time::new::<hour>(1.0))
+}
+
+/// A flow of air in cubic feet a minute, as fans are sold by: 1 is 28.316846592 L/min.
+///
+/// ```
+/// use slackwater::science::air::{cubic_feet_per_minute, in_cubic_feet_per_minute};
+/// use uom::si::volume_rate::cubic_meter_per_second;
+/// let flow = cubic_feet_per_minute(1.0);
+/// assert!((flow.get::<cubic_meter_per_second>() - 0.0004719474).abs() < 1e-10);
+/// assert!((in_cubic_feet_per_minute(flow) - 1.0).abs() < 1e-12);
+/// ```
+pub fn cubic_feet_per_minute(value: f64) -> VolumeRate {
+    VolumeRate::new::<liter_per_minute>(value * CUBIC_FOOT_LITRES)
+}
+
+/// The cubic feet a minute of a flow of air.
+pub fn in_cubic_feet_per_minute(flow: VolumeRate) -> f64 {
+    flow.get::<liter_per_minute>() / CUBIC_FOOT_LITRES
 }
 
 /// Rise of oxygen in a closed room when peroxide decays away in it, as an upper bound.

@@ -56,6 +56,22 @@ pub fn ewma_limits(
     Ok((target - reach, target + reach))
 }
 
+/// Plain running sum of what a series stands above a target: S = S + x - T.
+///
+/// ```
+/// use slackwater::science::chart::running_sum;
+/// assert_eq!(running_sum(&[102.0, 95.0], 99.0), [3.0, -1.0]);
+/// ```
+pub fn running_sum(values: &[f64], target: f64) -> Vec<f64> {
+    values
+        .iter()
+        .scan(0.0, |sum, x| {
+            *sum += x - target;
+            Some(*sum)
+        })
+        .collect()
+}
+
 /// Tabular CUSUM of a series against a target.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cusum {

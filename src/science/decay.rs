@@ -328,6 +328,57 @@ impl LogLine {
     }
 }
 
+/// A decay fitted to the strengths themselves instead of their logarithms.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DirectFit {
+    /// Decay rate, per unit of the times given.
+    pub rate: f64,
+    /// Strength at time 0, in the unit given.
+    pub start: f64,
+}
+
+impl DirectFit {
+    /// Least squares of C₀ exp(-k t) on the strengths (Gauss and Newton, from the line through the
+    /// logarithms). High readings weigh more here, low ones in [`LogLine`]: where the two rates
+    /// differ by much, the decay is not of first order. None where the line itself is none, or
+    /// where fifty steps do not settle.
+    ///
+    /// ```
+    /// use slackwater::science::decay::DirectFit;
+    /// let points = [(0.0, 200.0), (10.0, 170.0), (20.0, 150.0), (40.0, 110.0), (60.0, 80.0)];
+    /// let fit = DirectFit::through(&points).unwrap();
+    /// assert!((fit.start - 199.77327).abs() < 1e-5 && (fit.rate - 0.01503249).abs() < 1e-8);
+    /// ```
+    pub fn through(points: &[(f64, f64)]) -> Option<Self> {
+        let line = LogLine::through(points)?;
+        let (mut start, mut rate) = (line.start, line.rate);
+        for _ in 0..50 {
+            // Normal equations of the two slopes dC/dC₀ = e and dC/dk = -t C₀ e.
+            let (mut aa, mut ab, mut bb, mut ar, mut br) = (0.0, 0.0, 0.0, 0.0, 0.0);
+            for (t, c) in points {
+                let e = (-rate * t).exp();
+                let (a, b, rest) = (e, -t * start * e, c - start * e);
+                aa += a * a;
+                ab += a * b;
+                bb += b * b;
+                ar += a * rest;
+                br += b * rest;
+            }
+            let det = aa * bb - ab * ab;
+            let step = ((bb * ar - ab * br) / det, (aa * br - ab * ar) / det);
+            start += step.0;
+            rate += step.1;
+            if !start.is_finite() || !rate.is_finite() {
+                return None;
+            }
+            if step.0.abs() <= 1e-12 * start.abs() && step.1.abs() <= 1e-12 * rate.abs() + 1e-15 {
+                return Some(Self { rate, start });
+            }
+        }
+        None
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -353,6 +404,8 @@ mod tests {
             let line = LogLine::through(&points).unwrap();
             prop_assert!((line.rate / k - 1.0).abs() < 1e-7);
             prop_assert!((line.start / start - 1.0).abs() < 1e-9);
+            let direct = DirectFit::through(&points).unwrap();
+            prop_assert!((direct.rate / k - 1.0).abs() < 1e-6 && (direct.start / start - 1.0).abs() < 1e-6);
         }
 
         #[test]

@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use uom::si::f64::{Area, Length, Time};
 use uom::si::length::{meter, millimeter};
+use uom::si::ratio::ratio;
 use uom::si::time::second;
 
 use super::numeric::{falling_root, integral};
@@ -27,6 +28,42 @@ pub struct Draining {
     pub to: Length,
     /// Height of the hole over the pipe's outlet.
     pub drop: Length,
+}
+
+impl Draining {
+    /// Area in m², and the heads over the outlet at start and end in m.
+    fn checked(&self) -> Result<(f64, f64, f64), OutOfRange> {
+        let area = free_area_m2(self.free_area)?;
+        let from = within(
+            "The water height at the start",
+            self.from.get::<meter>(),
+            0.0,
+            5.0,
+            "\u{a0}m",
+        )?;
+        let to = within(
+            "The water height at the end",
+            self.to.get::<meter>(),
+            0.0,
+            from,
+            "\u{a0}m",
+        )?;
+        let drop = within(
+            "The drop to the outlet",
+            self.drop.get::<meter>(),
+            0.0,
+            20.0,
+            "\u{a0}m",
+        )?;
+        within(
+            "The head left at the end",
+            (to + drop) * 1000.0,
+            1.0,
+            25_000.0,
+            "\u{a0}mm",
+        )?;
+        Ok((area, from + drop, to + drop))
+    }
 }
 
 /// The two ends between which a drain time lies. Plan with [`DrainTime::planned`].
@@ -85,35 +122,7 @@ impl DrainTime {
 /// # Errors
 /// A measure outside the range.
 pub fn full_pipe_time(bench: &Draining, pipe: &Run, liquid: &Liquid) -> Result<Time, OutOfRange> {
-    let area = free_area_m2(bench.free_area)?;
-    let from = within(
-        "The water height at the start",
-        bench.from.get::<meter>(),
-        0.0,
-        5.0,
-        "\u{a0}m",
-    )?;
-    let to = within(
-        "The water height at the end",
-        bench.to.get::<meter>(),
-        0.0,
-        from,
-        "\u{a0}m",
-    )?;
-    let drop = within(
-        "The drop to the outlet",
-        bench.drop.get::<meter>(),
-        0.0,
-        20.0,
-        "\u{a0}m",
-    )?;
-    within(
-        "The head left at the end",
-        (to + drop) * 1000.0,
-        1.0,
-        25_000.0,
-        "\u{a0}mm",
-    )?;
+    let (area, from, to) = bench.checked()?;
     let section = PI / 4.0 * pipe.bore().get::<meter>().powi(2);
     // With no loss at all the velocity head is the whole head: the flow lies below this.
     let flow = |head: f64| {
@@ -123,12 +132,46 @@ pub fn full_pipe_time(bench: &Draining, pipe: &Run, liquid: &Liquid) -> Result<T
         falling_root(spare, 0.0, most, most * 1e-7)
     };
     // The flow goes nearly with the root of the head: over s = √H the integrand hardly bends.
-    let seconds = integral(
-        |s| 2.0 * s * area / flow(s * s),
-        (to + drop).sqrt(),
-        (from + drop).sqrt(),
-        24,
-    );
+    let seconds = integral(|s| 2.0 * s * area / flow(s * s), to.sqrt(), from.sqrt(), 24);
+    Ok(Time::new::<second>(seconds))
+}
+
+/// Time to drain while the pipe runs full, with a friction factor that is held constant, to check
+/// a drain time by hand.
+///
+/// t = (A/a) √(2 (1 + ΣK + f L/D)/g) (√H₁ - √H₂), H over the pipe's outlet. Range: as
+/// [`full_pipe_time`]; friction factor 0.005 to 0.2.
+///
+/// ```
+/// use slackwater::science::drain::{Draining, full_pipe_time_at};
+/// use slackwater::science::pipe::Run;
+/// use slackwater::science::quantity::{metres, millimetres};
+/// use uom::si::area::square_meter;
+/// use uom::si::f64::Area;
+/// use uom::si::time::minute;
+/// let pipe = Run::new(millimetres(19.05), metres(1.5), 1.5)?;
+/// let bench = Draining {
+///     free_area: Area::new::<square_meter>(2.88),
+///     from: metres(0.05),
+///     to: metres(0.0),
+///     drop: metres(0.6),
+/// };
+/// assert!((full_pipe_time_at(&bench, &pipe, 0.028)?.get::<minute>() - 5.21759).abs() < 1e-5);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A measure outside the range.
+pub fn full_pipe_time_at(
+    bench: &Draining,
+    pipe: &Run,
+    friction_factor: f64,
+) -> Result<Time, OutOfRange> {
+    let (area, from, to) = bench.checked()?;
+    let f = within("The friction factor", friction_factor, 0.005, 0.2, "")?;
+    let resistance = 1.0 + pipe.k_sum() + f * (pipe.length() / pipe.bore()).get::<ratio>();
+    let section = PI / 4.0 * pipe.bore().get::<meter>().powi(2);
+    let seconds = area / section * (2.0 * resistance / GRAVITY).sqrt() * (from.sqrt() - to.sqrt());
     Ok(Time::new::<second>(seconds))
 }
 
@@ -137,6 +180,29 @@ pub fn full_pipe_time(bench: &Draining, pipe: &Run, liquid: &Liquid) -> Result<T
 ///
 /// The hole has the bore of the pipe and a sharp edge. Range: as [`full_pipe_time`], dribble 0 to
 /// 4 h.
+///
+/// ```
+/// use slackwater::science::drain::{Draining, drain_time};
+/// use slackwater::science::pipe::Run;
+/// use slackwater::science::quantity::{WaterTemperature, metres, millimetres};
+/// use slackwater::science::viscosity::Liquid;
+/// use uom::si::area::square_meter;
+/// use uom::si::f64::{Area, Time};
+/// use uom::si::time::minute;
+/// let bench = Draining {
+///     free_area: Area::new::<square_meter>(1.2096),
+///     from: millimetres(75.0),
+///     to: millimetres(4.0),
+///     drop: metres(0.6),
+/// };
+/// let pipe = Run::new(millimetres(25.4), metres(1.5), 1.5)?;
+/// let water = Liquid::water(WaterTemperature::TWENTY);
+/// let time = drain_time(&bench, &pipe, Time::new::<minute>(5.0), &water)?;
+/// // Once the drain sucks air, only the water over the hole drives it: plan with that.
+/// assert!(time.hole_only > time.full_pipe * 3.0);
+/// assert_eq!(time.planned(), time.hole_only + time.dribble);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
 ///
 /// # Errors
 /// A measure outside the range.
@@ -208,6 +274,20 @@ mod tests {
             };
             prop_assert!(time(drop * 1.5, length) < time(drop, length));
             prop_assert!(time(drop, length * 1.5) > time(drop, length));
+        }
+    }
+
+    proptest! {
+        /// An independent second way: the flow does not stay as it is at the start, nor as it is at
+        /// the end, so the closed forms with those two factors hold the integral between them.
+        #[test]
+        fn constant_friction_holds_the_integral_between(
+            bore in 12.0..50.0f64, drop in 0.05..1.0f64, length in 0.5..5.0f64,
+        ) {
+            let (bench, pipe) = (bench(0.05, drop), pipe(bore, length));
+            let time = full_pipe_time(&bench, &pipe, &water()).unwrap();
+            let ends = [0.012, 0.06].map(|f| full_pipe_time_at(&bench, &pipe, f).unwrap());
+            prop_assert!(ends[0] < time && time < ends[1], "{:?} {:?}", ends, time);
         }
     }
 

@@ -117,6 +117,51 @@ pub fn exchanged_by_flood(flood: Volume, retained: Volume) -> Result<Ratio, OutO
     Ok(flood / (flood + retained))
 }
 
+/// Part of the water that is mixed after so many floods, each of which exchanges a part:
+/// 1 - (1 - e)ⁿ.
+///
+/// The media's difference from the reservoir shrinks by what each flood exchanges; the reservoir
+/// itself is taken as mixed between floods. Range: part 0 to 1, floods 0 to 10 000.
+///
+/// ```
+/// use slackwater::science::mixing::mixed_after_floods;
+/// assert!((mixed_after_floods(0.813953, 2)? - 0.965387).abs() < 1e-6);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A value outside the range.
+pub fn mixed_after_floods(exchanged: f64, floods: u32) -> Result<f64, OutOfRange> {
+    let part = within("The part exchanged", exchanged, 0.0, 1.0, "")?;
+    let floods = within("The floods", f64::from(floods), 0.0, 10_000.0, "")?;
+    Ok(1.0 - (1.0 - part).powf(floods))
+}
+
+/// Floods until a part of the water is mixed: ⌈ln(1 - part)/ln(1 - e)⌉, at least one.
+///
+/// Range: part 0 to 0.999999, exchanged 0.001 to 1.
+///
+/// ```
+/// use slackwater::science::mixing::floods_until;
+/// assert_eq!(floods_until(0.95, 0.813953)?, 2);
+/// // Perlite holds back half: it takes five.
+/// assert_eq!(floods_until(0.95, 0.483871)?, 5);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A value outside the range.
+pub fn floods_until(part: f64, exchanged: f64) -> Result<u32, OutOfRange> {
+    let part = within("The part mixed", part, 0.0, 0.999_999, "")?;
+    let each = within("The part exchanged", exchanged, 0.001, 1.0, "")?;
+    let mut floods = ((-part).ln_1p() / (-each).ln_1p()).ceil().max(1.0) as u32;
+    // Rounding may land one flood too far where the part is met exactly.
+    if floods > 1 && mixed_after_floods(each, floods - 1)? >= part {
+        floods -= 1;
+    }
+    Ok(floods)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -127,6 +172,27 @@ mod tests {
         fn turnovers_and_part_undo_each_other(n in 0.0..13.0f64) {
             let back = turnovers_until(mixed_after(n).unwrap()).unwrap();
             prop_assert!((back - n).abs() < 1e-8);
+        }
+    }
+
+    proptest! {
+        /// An independent second way: media and flood exchange water, flood by flood.
+        #[test]
+        fn floods_mix_as_they_exchange(
+            flood in 5.0..80.0f64, retained in 1.0..60.0f64, part in 0.01..0.99f64,
+        ) {
+            let exchanged = exchanged_by_flood(
+                Volume::new::<liter>(flood), Volume::new::<liter>(retained),
+            ).unwrap().get::<ratio>();
+            let needed = floods_until(part, exchanged).unwrap();
+            // Marked water in the media; every flood dilutes it with unmarked water and drains.
+            let (mut mark, mut floods) = (1.0, 0);
+            while 1.0 - mark < part - 1e-12 {
+                mark *= retained / (retained + flood);
+                floods += 1;
+            }
+            prop_assert_eq!(needed, floods);
+            prop_assert!((mixed_after_floods(exchanged, floods).unwrap() - (1.0 - mark)).abs() < 1e-9);
         }
     }
 

@@ -22,6 +22,7 @@ pub mod viscosity;
 
 pub mod fitting;
 pub mod flood_time;
+pub mod friction;
 pub mod pipe;
 pub mod pump;
 
@@ -42,3 +43,6 @@ pub mod soak;
 pub mod air;
 pub mod ro;
 pub mod vapour;
+
+#[cfg(test)]
+mod tests;

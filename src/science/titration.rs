@@ -1,7 +1,10 @@
 //! Titrating a stock: what the burette says its strength is.
 
 use super::peroxide::MOLAR_MASS;
-use super::quantity::{MassConcentration, OutOfRange, Volume, grams_per_litre, in_litres, within};
+use super::quantity::{
+    MassConcentration, OutOfRange, Volume, grams_per_litre, in_grams_per_litre, in_litres, litres,
+    within,
+};
 
 /// Strength by permanganate in acid: five peroxides for two permanganates, so
 /// C = 5/2 · c · V_titrant · M / V_sample with c in mol/L. A normality is five times the molarity:
@@ -27,7 +30,12 @@ pub fn by_permanganate(
     titrant: Volume,
     moles_per_litre: f64,
 ) -> Result<MassConcentration, OutOfRange> {
-    titrated(sample, titrant, moles_per_litre, 2.5)
+    titrated(
+        sample,
+        titrant,
+        moles_per_litre,
+        Titrant::Permanganate.peroxide_each(),
+    )
 }
 
 /// Strength by iodide and thiosulfate: two thiosulfates for one peroxide, so
@@ -50,7 +58,73 @@ pub fn by_thiosulfate(
     titrant: Volume,
     moles_per_litre: f64,
 ) -> Result<MassConcentration, OutOfRange> {
-    titrated(sample, titrant, moles_per_litre, 0.5)
+    titrated(
+        sample,
+        titrant,
+        moles_per_litre,
+        Titrant::Thiosulfate.peroxide_each(),
+    )
+}
+
+/// What a titration uses up, and of what.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Titrant {
+    /// Permanganate in acid: two for five peroxides.
+    Permanganate,
+    /// Thiosulfate after iodide: two for one peroxide.
+    Thiosulfate,
+}
+
+impl Titrant {
+    /// Moles of peroxide for a mole of titrant: 5/2 or 1/2.
+    ///
+    /// ```
+    /// use slackwater::science::titration::Titrant;
+    /// assert_eq!(Titrant::Permanganate.peroxide_each(), 2.5);
+    /// assert_eq!(Titrant::Thiosulfate.peroxide_each(), 0.5);
+    /// ```
+    pub fn peroxide_each(self) -> f64 {
+        match self {
+            Self::Permanganate => 2.5,
+            Self::Thiosulfate => 0.5,
+        }
+    }
+}
+
+/// Titrant that a sample of an expected strength will use, to choose sample and burette:
+/// V = C V_sample/(each · c · M), the inverse of [`by_permanganate`] and [`by_thiosulfate`].
+///
+/// # Errors
+/// Strength outside 0 to 700 g/L, sample outside 0.01 to 1 000 mL, titrant outside 0.0001 to 1 mol/L.
+///
+/// ```
+/// use slackwater::science::quantity::{grams_per_litre, in_litres, litres};
+/// use slackwater::science::titration::{Titrant, titrant_expected};
+/// let used =
+///     titrant_expected(Titrant::Permanganate, grams_per_litre(30.0), litres(0.002), 0.02).unwrap();
+/// assert!((in_litres(used) * 1000.0 - 35.28).abs() < 0.01);
+/// ```
+pub fn titrant_expected(
+    titrant: Titrant,
+    strength: MassConcentration,
+    sample: Volume,
+    moles_per_litre: f64,
+) -> Result<Volume, OutOfRange> {
+    let grams = within(
+        "The expected strength",
+        in_grams_per_litre(strength),
+        0.0,
+        700.0,
+        "\u{a0}g/L",
+    )?;
+    // What a millilitre of titrant means for this sample says how many are needed.
+    let one = titrated(
+        sample,
+        litres(0.001),
+        moles_per_litre,
+        titrant.peroxide_each(),
+    )?;
+    Ok(litres(0.001) * (grams / in_grams_per_litre(one)))
 }
 
 fn titrated(

@@ -65,6 +65,11 @@ macro_rules! unit_lookups {
                 &$table[self as usize]
             }
 
+            /// Every unit, in the order of the table.
+            pub fn all() -> impl Iterator<Item = Self> {
+                $table.iter().map(|row| row.unit)
+            }
+
             /// The unit as printed, with no-break spaces inside.
             pub fn symbol(self) -> &'static str {
                 self.row().symbol
@@ -81,6 +86,8 @@ pub const IMPERIAL_GALLON_LITRES: f64 = 4.546_09;
 pub const US_FLUID_OUNCE_LITRES: f64 = US_GALLON_LITRES / 128.0;
 /// Litres in an imperial fluid ounce: 1/160 imperial gallon.
 pub const IMPERIAL_FLUID_OUNCE_LITRES: f64 = IMPERIAL_GALLON_LITRES / 160.0;
+/// Litres in a cubic foot, exact; flows of air are sold in cubic feet a minute.
+pub const CUBIC_FOOT_LITRES: f64 = 28.316_846_592;
 /// Grams in a pound avoirdupois, exact.
 pub const POUND_GRAMS: f64 = 453.592_37;
 
@@ -101,6 +108,14 @@ pub enum VolumeUnit {
     UsFluidOunce,
     /// Imperial fluid ounce, 28.41 mL.
     ImperialFluidOunce,
+    /// US quart, a quarter of a US gallon, 946 mL.
+    UsQuart,
+    /// US pint, an eighth of a US gallon, 473 mL.
+    UsPint,
+    /// Imperial pint, an eighth of an imperial gallon, 568 mL.
+    ImperialPint,
+    /// US tablespoon, half a US fluid ounce, 14.79 mL; not the spoon of 15 mL of food labels.
+    UsTablespoon,
 }
 
 pub(crate) const VOLUMES: &[Row<VolumeUnit>] = &[
@@ -180,6 +195,37 @@ pub(crate) const VOLUMES: &[Row<VolumeUnit>] = &[
             "impfluidounces",
         ],
         factor: IMPERIAL_FLUID_OUNCE_LITRES,
+    },
+    Row {
+        unit: VolumeUnit::UsQuart,
+        symbol: "US\u{a0}qt",
+        spellings: &["usqt", "usquart", "usquarts"],
+        factor: US_GALLON_LITRES / 4.0,
+    },
+    Row {
+        unit: VolumeUnit::UsPint,
+        symbol: "US\u{a0}pt",
+        spellings: &["uspt", "uspint", "uspints"],
+        factor: US_GALLON_LITRES / 8.0,
+    },
+    Row {
+        unit: VolumeUnit::ImperialPint,
+        symbol: "imp\u{a0}pt",
+        spellings: &[
+            "imppt",
+            "imppint",
+            "imppints",
+            "imperialpint",
+            "imperialpints",
+            "ukpint",
+        ],
+        factor: IMPERIAL_GALLON_LITRES / 8.0,
+    },
+    Row {
+        unit: VolumeUnit::UsTablespoon,
+        symbol: "US\u{a0}tbsp",
+        spellings: &["ustbsp", "ustablespoon", "ustablespoons"],
+        factor: US_FLUID_OUNCE_LITRES / 2.0,
     },
 ];
 unit_lookups!(VolumeUnit, VOLUMES);

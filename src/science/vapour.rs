@@ -13,6 +13,19 @@ const WATER_MOLAR_MASS: f64 = 18.015_28;
 const ATMOSPHERE: f64 = 101_325.0;
 /// Gas constant, cal/(mol K), as the activity model states it.
 const GAS_CAL: f64 = 1.987_20;
+/// Where liquid and vapour of water become one: temperature, K.
+const WATER_CRITICAL_K: f64 = 647.096;
+/// The pressure there, Pa.
+const WATER_CRITICAL_PA: f64 = 22.064e6;
+/// Coefficients and powers of the saturation formula of water.
+const SATURATION: [(f64, f64); 6] = [
+    (-7.859_517_83, 1.0),
+    (1.844_082_59, 1.5),
+    (-11.786_649_7, 3.0),
+    (22.680_741_1, 3.5),
+    (-15.961_871_9, 4.0),
+    (1.801_225_02, 7.5),
+];
 /// Gas constant, J/(mol K).
 const GAS_SI: f64 = 8.314_462_618;
 /// Published vapour pressures differ by this part.
@@ -50,11 +63,100 @@ pub fn pure_pressure(temperature: WaterTemperature) -> Pressure {
     Pressure::new::<millimeter_of_mercury>(10f64.powf(log))
 }
 
+/// Vapour pressure of pure water.
+///
+/// ln(p/p_c) = (T_c/T)(a₁θ + a₂θ^1.5 + a₃θ³ + a₄θ^3.5 + a₅θ⁴ + a₆θ^7.5), θ = 1 - T/T_c. Source:
+/// IAPWS SR1-86 (1992), after Wagner and Pruss (coefficients from memory, held to 3.1698 kPa at
+/// 25 °C). Range: 0 to 40 °C.
+///
+/// ```
+/// use slackwater::science::quantity::WaterTemperature;
+/// use slackwater::science::vapour::water_pressure;
+/// use uom::si::pressure::pascal;
+/// let at_25 = water_pressure(WaterTemperature::new(25.0)?).get::<pascal>();
+/// assert!((at_25 - 3169.8).abs() < 0.1);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+pub fn water_pressure(temperature: WaterTemperature) -> Pressure {
+    let part = temperature.kelvin() / WATER_CRITICAL_K;
+    let theta = 1.0 - part;
+    let sum: f64 = SATURATION
+        .iter()
+        .map(|(a, power)| a * theta.powf(*power))
+        .sum();
+    Pressure::new::<pascal>(WATER_CRITICAL_PA * (sum / part).exp())
+}
+
+/// What leaves a solution at equilibrium.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverSolution {
+    /// Partial pressure of peroxide.
+    pub peroxide: Pressure,
+    /// Partial pressure of water.
+    pub water: Pressure,
+    /// Activity coefficient of peroxide, 1 in pure peroxide.
+    pub peroxide_activity: f64,
+    /// Activity coefficient of water, 1 in pure water.
+    pub water_activity: f64,
+}
+
+impl OverSolution {
+    /// Both pressures together.
+    pub fn total(&self) -> Pressure {
+        self.peroxide + self.water
+    }
+}
+
+/// Partial pressures over a solution at equilibrium.
+///
+/// p = x γ p₀ for each. For peroxide ln γ = x_w² (B₀ + B₁(3 - 4x_w) + B₂(1 - 2x_w)(5 - 6x_w))/(R T),
+/// for water ln γ = x² (B₀ + B₁(1 - 4x_w) + B₂(1 - 2x_w)(1 - 6x_w))/(R T), with B₀ = -1017 + 0.97 T,
+/// B₁ = 85, B₂ = 13 cal/mol, x the mole fraction of peroxide and x_w = 1 - x. Source: Scatchard,
+/// Kavanagh and Ticknor 1952 (coefficients from memory); ±20 %. Range: 0 to 60 % w/w, 0 to 40 °C.
+///
+/// ```
+/// use slackwater::science::quantity::{MassFraction, WaterTemperature};
+/// use slackwater::science::vapour::partial_pressures;
+/// use uom::si::pressure::millimeter_of_mercury;
+/// let over = partial_pressures(MassFraction::from_percent(35.0)?, WaterTemperature::new(30.0)?)?;
+/// assert!((over.total().get::<millimeter_of_mercury>() - 23.3).abs() < 0.1);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A strength outside the range.
+pub fn partial_pressures(
+    strength: MassFraction,
+    temperature: WaterTemperature,
+) -> Result<OverSolution, OutOfRange> {
+    let w = within(
+        "The strength of the liquid",
+        strength.percent(),
+        0.0,
+        60.0,
+        "\u{a0}%\u{a0}w/w",
+    )? / 100.0;
+    let moles = w / MOLAR_MASS;
+    let x = moles / (moles + (1.0 - w) / WATER_MOLAR_MASS);
+    let xw = 1.0 - x;
+    let t = temperature.kelvin();
+    let (b0, b1, b2) = (-1017.0 + 0.97 * t, 85.0, 13.0);
+    let lean = 1.0 - 2.0 * xw;
+    let for_peroxide = b0 + b1 * (3.0 - 4.0 * xw) + b2 * lean * (5.0 - 6.0 * xw);
+    let for_water = b0 + b1 * (1.0 - 4.0 * xw) + b2 * lean * (1.0 - 6.0 * xw);
+    let peroxide_activity = (xw * xw * for_peroxide / (GAS_CAL * t)).exp();
+    let water_activity = (x * x * for_water / (GAS_CAL * t)).exp();
+    Ok(OverSolution {
+        peroxide: pure_pressure(temperature) * (x * peroxide_activity),
+        water: water_pressure(temperature) * (xw * water_activity),
+        peroxide_activity,
+        water_activity,
+    })
+}
+
 /// Vapour over a solution at equilibrium, as an upper bound.
 ///
-/// p = x γ p₀, ln γ = x_w² (B₀ + B₁(3 - 4x_w) + B₂(1 - 2x_w)(5 - 6x_w))/(R T) with B₀ = -1017 +
-/// 0.97 T, B₁ = 85, B₂ = 13 cal/mol, x the mole fraction of peroxide, x_w = 1 - x. Source:
-/// Scatchard, Kavanagh and Ticknor 1952 (coefficients from memory); ±20 %. Range: 0 to 60 % w/w,
+/// The peroxide of [`partial_pressures`] as a part of one atmosphere; ±20 %. Range: 0 to 60 % w/w,
 /// 0 to 40 °C.
 ///
 /// ```
@@ -72,21 +174,9 @@ pub fn over_liquid(
     strength: MassFraction,
     temperature: WaterTemperature,
 ) -> Result<VapourUpperBound, OutOfRange> {
-    let w = within(
-        "The strength of the liquid",
-        strength.percent(),
-        0.0,
-        60.0,
-        "\u{a0}%\u{a0}w/w",
-    )? / 100.0;
-    let moles = w / MOLAR_MASS;
-    let x = moles / (moles + (1.0 - w) / WATER_MOLAR_MASS);
-    let xw = 1.0 - x;
-    let t = temperature.kelvin();
-    let sum =
-        (-1017.0 + 0.97 * t) + 85.0 * (3.0 - 4.0 * xw) + 13.0 * (1.0 - 2.0 * xw) * (5.0 - 6.0 * xw);
-    let activity = (xw * xw * sum / (GAS_CAL * t)).exp();
-    let pressure = x * activity * pure_pressure(temperature).get::<pascal>();
+    let pressure = partial_pressures(strength, temperature)?
+        .peroxide
+        .get::<pascal>();
     Ok(VapourUpperBound(pressure / ATMOSPHERE * 1e6))
 }
 
@@ -107,12 +197,65 @@ pub fn over_liquid(
 /// # Errors
 /// A fraction outside the range.
 pub fn mass_in_air(ppm: f64, air: WaterTemperature) -> Result<MassConcentration, OutOfRange> {
+    gas_in_air(ppm, MOLAR_MASS, air)
+}
+
+/// Mass of any gas in air at a volume fraction: c = ppm · 10⁻⁶ · M p/(R T) at 1 atm. Range: 0 to 1e6
+/// ppm, molar mass 2 to 500 g/mol.
+///
+/// ```
+/// use slackwater::science::quantity::WaterTemperature;
+/// use slackwater::science::vapour::gas_in_air;
+/// use uom::si::mass_concentration::milligram_per_cubic_meter;
+/// // 0.4 ppm of peracetic acid, 76.05 g/mol, the usual limit for a quarter of an hour.
+/// let limit = gas_in_air(0.4, 76.05, WaterTemperature::new(25.0)?)?;
+/// assert!((limit.get::<milligram_per_cubic_meter>() - 1.24).abs() < 0.01);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A fraction or molar mass outside the range.
+pub fn gas_in_air(
+    ppm: f64,
+    grams_per_mole: f64,
+    air: WaterTemperature,
+) -> Result<MassConcentration, OutOfRange> {
     let ppm = within("The vapour in air", ppm, 0.0, 1e6, "\u{a0}ppm")?;
-    // ppm of a gas whose full concentration is in g/m³ comes out in µg/m³.
-    let pure_g_per_m3 = MOLAR_MASS * ATMOSPHERE / (GAS_SI * air.kelvin());
+    let pure = pure_gas_milligrams(grams_per_mole, air)?;
     Ok(MassConcentration::new::<milligram_per_cubic_meter>(
-        ppm * pure_g_per_m3 / 1000.0,
+        ppm * 1e-6 * pure,
     ))
+}
+
+/// Volume fraction of a gas from its mass in air, the inverse of [`gas_in_air`]: ppm = c R T/(M p) ·
+/// 10⁶ at 1 atm. Range: 0 to 1e6 mg/m³, molar mass 2 to 500 g/mol.
+///
+/// ```
+/// use slackwater::science::quantity::WaterTemperature;
+/// use slackwater::science::vapour::gas_ppm;
+/// use uom::si::f64::MassConcentration;
+/// use uom::si::mass_concentration::milligram_per_cubic_meter;
+/// let found = MassConcentration::new::<milligram_per_cubic_meter>(1.4);
+/// assert!((gas_ppm(found, 34.0147, WaterTemperature::new(25.0)?)? - 1.007).abs() < 1e-3);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A mass or molar mass outside the range.
+pub fn gas_ppm(
+    mass: MassConcentration,
+    grams_per_mole: f64,
+    air: WaterTemperature,
+) -> Result<f64, OutOfRange> {
+    let found = mass.get::<milligram_per_cubic_meter>();
+    let found = within("The mass in air", found, 0.0, 1e6, "\u{a0}mg/m³")?;
+    Ok(found / pure_gas_milligrams(grams_per_mole, air)? * 1e6)
+}
+
+/// What a cubic metre of the gas alone weighs at 1 atm, mg.
+fn pure_gas_milligrams(grams_per_mole: f64, air: WaterTemperature) -> Result<f64, OutOfRange> {
+    let molar_mass = within("The molar mass", grams_per_mole, 2.0, 500.0, "\u{a0}g/mol")?;
+    Ok(molar_mass * 1000.0 * ATMOSPHERE / (GAS_SI * air.kelvin()))
 }
 
 #[cfg(test)]
@@ -129,6 +272,34 @@ mod tests {
             };
             prop_assert!(ppm(w + 1.0, t) > ppm(w, t));
             prop_assert!(ppm(w, t + 1.0) > ppm(w, t));
+        }
+    }
+
+    proptest! {
+        /// Gibbs and Duhem bind the two activities together: x d ln γ + x_w d ln γ_w = 0 along the
+        /// strength. Two formulas that were written down apart have to keep it.
+        #[test]
+        fn the_two_activities_belong_together(w in 1.0..58.0f64, t in 0.0..40.0f64) {
+            let t = WaterTemperature::new(t).unwrap();
+            let at = |w: f64| partial_pressures(MassFraction::from_percent(w).unwrap(), t).unwrap();
+            let step = 1e-3;
+            let (low, high) = (at(w - step), at(w + step));
+            let moles = w / MOLAR_MASS;
+            let x = moles / (moles + (100.0 - w) / WATER_MOLAR_MASS);
+            let slope = |a: f64, b: f64| (b.ln() - a.ln()) / (2.0 * step);
+            let peroxide = x * slope(low.peroxide_activity, high.peroxide_activity);
+            let water = (1.0 - x) * slope(low.water_activity, high.water_activity);
+            prop_assert!((peroxide + water).abs() < 1e-6 * (1.0 + peroxide.abs()), "{peroxide} {water}");
+        }
+
+        #[test]
+        fn mass_and_volume_in_air_undo_each_other(ppm in 0.0..1e4f64, m in 2.0..500.0f64, t in 0.0..40.0f64) {
+            let t = WaterTemperature::new(t).unwrap();
+            let back = gas_ppm(gas_in_air(ppm, m, t).unwrap(), m, t);
+            // 1e6 mg/m³ is as far as the way back goes.
+            if let Ok(back) = back {
+                prop_assert!((back - ppm).abs() <= 1e-9 * ppm.max(1.0));
+            }
         }
     }
 

@@ -1,10 +1,10 @@
 //! Viscosity of liquid water, and water as it flows in tubing: density and viscosity together.
 
-use uom::si::dynamic_viscosity::pascal_second;
+use uom::si::dynamic_viscosity::{millipascal_second, pascal_second};
 use uom::si::f64::DynamicViscosity;
 use uom::si::mass_density::kilogram_per_cubic_meter;
 
-use super::quantity::{MassDensity, WaterTemperature};
+use super::quantity::{MassDensity, OutOfRange, WaterTemperature, within};
 use super::water;
 
 /// Reference temperature of the IAPWS formulation, K.
@@ -81,7 +81,50 @@ pub struct Liquid {
 }
 
 impl Liquid {
-    /// Water at a temperature.
+    /// A liquid, or a slow gas, of which both are known. Range: density 0.5 to 2000 kg/m³,
+    /// viscosity 0.001 to 100 mPa·s.
+    ///
+    /// ```
+    /// use slackwater::science::quantity::MassDensity;
+    /// use slackwater::science::viscosity::Liquid;
+    /// use uom::si::dynamic_viscosity::millipascal_second;
+    /// use uom::si::f64::DynamicViscosity;
+    /// use uom::si::mass_density::kilogram_per_cubic_meter;
+    /// let density = MassDensity::new::<kilogram_per_cubic_meter>(1000.0);
+    /// let round = Liquid::new(density, DynamicViscosity::new::<millipascal_second>(1.0));
+    /// assert!(round.is_ok());
+    /// assert!(Liquid::new(density, DynamicViscosity::new::<millipascal_second>(0.0)).is_err());
+    /// ```
+    ///
+    /// # Errors
+    /// A density or viscosity outside the range.
+    pub fn new(density: MassDensity, viscosity: DynamicViscosity) -> Result<Self, OutOfRange> {
+        within(
+            "The density",
+            density.get::<kilogram_per_cubic_meter>(),
+            0.5,
+            2000.0,
+            "\u{a0}kg/m³",
+        )?;
+        within(
+            "The viscosity",
+            viscosity.get::<millipascal_second>(),
+            0.001,
+            100.0,
+            "\u{a0}mPa·s",
+        )?;
+        Ok(Self { density, viscosity })
+    }
+
+    /// Water at a temperature: density by [`water::density`], viscosity by [`of_water`].
+    ///
+    /// ```
+    /// use slackwater::science::quantity::WaterTemperature;
+    /// use slackwater::science::viscosity::Liquid;
+    /// let (cold, warm) = (WaterTemperature::new(10.0)?, WaterTemperature::new(30.0)?);
+    /// assert!(Liquid::water(cold).viscosity() > Liquid::water(warm).viscosity() * 1.6);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn water(temperature: WaterTemperature) -> Self {
         Self {
             density: water::density(temperature),

@@ -1,15 +1,18 @@
 //! Air in a room, and vapour over a solution.
 
-use slackwater::science::air::{Room, fan_flow, oxygen_rise, time_to_remove};
+use slackwater::science::air::{
+    Room, cubic_feet_per_minute, fan_flow, in_cubic_feet_per_minute, oxygen_rise, time_to_remove,
+};
 use slackwater::science::quantity::{Celsius, Mass, MassFraction, WaterTemperature};
-use slackwater::science::vapour::{mass_in_air, over_liquid, pure_pressure};
-use uom::si::f64::{MassConcentration, Time, Volume};
+use slackwater::science::vapour::{mass_in_air, over_liquid, partial_pressures, pure_pressure};
+use uom::si::area::square_foot;
+use uom::si::f64::{Area, MassConcentration, Time, Volume};
 use uom::si::mass::{kilogram, milligram};
 use uom::si::mass_concentration::milligram_per_cubic_meter;
-use uom::si::pressure::pascal;
+use uom::si::pressure::{millimeter_of_mercury, pascal};
 use uom::si::time::minute;
 use uom::si::volume::cubic_meter;
-use uom::si::volume_rate::cubic_meter_per_second;
+use uom::si::volume_rate::{cubic_meter_per_hour, cubic_meter_per_second};
 
 use crate::near::{within_amount, within_part};
 use crate::rows::{Answer, Row, expected, hold, value};
@@ -107,12 +110,28 @@ fn answer(row: &Row) -> Option<Answer> {
             within_part(&[(time.get::<minute>(), 43.94449)], 2e-7)
         }
         "VENT-036" => within_part(&[(clearing(0.5, 6.0), 6.931472)], 2e-7),
-        "VENT-038" | "VENT-039" | "VENT-041" | "VENT-042" => Some(Answer::Left(rule)),
+        "VENT-038" | "VENT-041" | "VENT-042" => Some(Answer::Left(rule)),
+        "VENT-039" => {
+            let flow = cubic_feet_per_minute(8.0);
+            let floor = Area::new::<square_foot>(1.0);
+            value((flow / floor).value)
+        }
         "VENT-043" => {
             let flow = fan_flow(Volume::new::<cubic_meter>(60.0), 12.0).unwrap();
-            value(flow.get::<cubic_meter_per_second>())
+            // 720 m³/h and 423.776 cubic feet a minute, by the note.
+            within_part(
+                &[
+                    (flow.get::<cubic_meter_per_second>(), 0.2),
+                    (flow.get::<cubic_meter_per_hour>(), 720.0),
+                    (in_cubic_feet_per_minute(flow), 423.776),
+                ],
+                1e-6,
+            )
         }
-        "VENT-044" => Some(Answer::Left("flows of air are not shown in cubic feet")),
+        "VENT-044" => {
+            let one = cubic_feet_per_minute(1.0);
+            within_part(&[(one.get::<cubic_meter_per_second>(), 0.0004719474)], 2e-7)
+        }
         "VENT-045" | "VENT-046" | "VENT-047" | "VENT-048" | "VENT-049" => {
             Some(Answer::Left(evaporation))
         }
@@ -129,9 +148,12 @@ fn answer(row: &Row) -> Option<Answer> {
             let pressure = pure_pressure(WaterTemperature::TWENTY).get::<pascal>();
             within_part(&[(pressure, 214.0)], 0.20)
         }
-        "VAP-004" => Some(Answer::Left(
-            "the water vapour beside the peroxide is not reckoned",
-        )),
+        "VAP-004" => {
+            let thirty = WaterTemperature::new(30.0).unwrap();
+            let stock = MassFraction::from_percent(35.0).unwrap();
+            let total = partial_pressures(stock, thirty).unwrap().total();
+            value(total.get::<millimeter_of_mercury>())
+        }
         "VAP-005" => vapour(row, 3.0, 20.0),
         "VAP-006" => vapour(row, 6.0, 20.0),
         "VAP-007" => vapour(row, 35.0, 20.0),

@@ -1,6 +1,6 @@
 //! Draining, overflows and mixing.
 
-use slackwater::science::drain::{Draining, full_pipe_time};
+use slackwater::science::drain::{Draining, full_pipe_time, full_pipe_time_at};
 use slackwater::science::flood_time::{Flooding, Rise, flood_time};
 use slackwater::science::mixing::{mixed_after, turnovers, turnovers_until};
 use slackwater::science::orifice::{Edge, Hole};
@@ -39,16 +39,19 @@ fn bench_hole(bore: f64, edge: Edge) -> Option<Answer> {
     value(time.get::<minute>())
 }
 
-fn bench_pipe(bore: f64, length: f64, k: f64, drop: f64) -> Option<Answer> {
-    let bench = Draining {
+fn bench(drop: f64) -> Draining {
+    Draining {
         free_area: square_metres(2.88),
         from: metres(0.05),
         to: metres(0.0),
         drop: metres(drop),
-    };
+    }
+}
+
+fn bench_pipe(bore: f64, length: f64, k: f64, drop: f64) -> Option<Answer> {
     let pipe = Run::new(millimetres(bore), metres(length), k).unwrap();
     value(
-        full_pipe_time(&bench, &pipe, &water())
+        full_pipe_time(&bench(drop), &pipe, &water())
             .unwrap()
             .get::<minute>(),
     )
@@ -132,9 +135,11 @@ fn answer(row: &Row) -> Option<Answer> {
         "DRAIN-012" => bench_pipe(19.05, 1.5, 1.5, 0.6),
         "DRAIN-014" => bench_pipe(19.05, 1.5, 1.5, 0.3),
         "DRAIN-015" => bench_pipe(19.05, 3.0, 3.5, 0.6),
-        "DRAIN-016" => Some(Answer::Left(
-            "the friction factor is not held constant here",
-        )),
+        "DRAIN-016" => {
+            let pipe = Run::new(millimetres(19.05), metres(1.5), 1.5).unwrap();
+            let time = full_pipe_time_at(&bench(0.6), &pipe, 0.028).unwrap();
+            value(time.get::<minute>())
+        }
         "OVERFLOW-001" => {
             // 0.552 takes the coefficient from feet to metres.
             let in_feet = WEIR_COEFFICIENT / 0.552;

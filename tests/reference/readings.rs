@@ -1,6 +1,6 @@
 //! Purified water, series of readings, and rules of thumb.
 
-use slackwater::science::chart::{Cusum, ewma, ewma_limits};
+use slackwater::science::chart::{Cusum, ewma, ewma_limits, running_sum};
 use slackwater::science::flow_test::from_bucket;
 use slackwater::science::quantity::{WaterTemperature, litres};
 use slackwater::science::ro::{
@@ -102,7 +102,7 @@ fn answer(row: &Row) -> Option<Answer> {
             let (mean, sd) = mean_and_sd(&NIST_CUSUM).unwrap();
             Some(Answer::Values(vec![mean, sd]))
         }
-        "STAT-007" => Some(Answer::Left("a plain running sum is no chart here")),
+        "STAT-007" => Some(Answer::Values(running_sum(&TEXTBOOK, 99.0))),
         "STAT-008" => {
             let sums = Cusum::of(&TEXTBOOK, 99.0, 1.0).unwrap();
             let most = |sums: &[f64]| sums.iter().copied().fold(0.0, f64::max);

@@ -1,6 +1,6 @@
 //! Rinses, decay and contact.
 
-use slackwater::science::decay::{DecayRate, LogLine};
+use slackwater::science::decay::{DecayRate, DirectFit, LogLine};
 use slackwater::science::quantity::{Celsius, litres};
 use slackwater::science::rinse::{RinseOutlook, Rinsing, left_by_flush};
 use slackwater::science::soak::{Contact, cold_factor};
@@ -11,6 +11,15 @@ use uom::si::time::minute;
 
 use crate::near::within_part;
 use crate::rows::{Answer, Row, hold};
+
+/// Minutes and mg/L of the worked decay.
+const READINGS: [(f64, f64); 5] = [
+    (0.0, 200.0),
+    (10.0, 170.0),
+    (20.0, 150.0),
+    (40.0, 110.0),
+    (60.0, 80.0),
+];
 
 fn mg(value: f64) -> MassConcentration {
     MassConcentration::new::<milligram_per_liter>(value)
@@ -90,14 +99,7 @@ fn answer(row: &Row) -> Option<Answer> {
             within_part(&[(line.rate, 0.01702752)], 3e-7)
         }
         "DECAY-003" => {
-            let points = [
-                (0.0, 200.0),
-                (10.0, 170.0),
-                (20.0, 150.0),
-                (40.0, 110.0),
-                (60.0, 80.0),
-            ];
-            let line = LogLine::through(&points).unwrap();
+            let line = LogLine::through(&READINGS).unwrap();
             within_part(
                 &[
                     (line.rate, 0.015171210),
@@ -109,9 +111,10 @@ fn answer(row: &Row) -> Option<Answer> {
                 5e-6,
             )
         }
-        "DECAY-004" => Some(Answer::Left(
-            "the line is fitted on logarithms, not by this method",
-        )),
+        "DECAY-004" => {
+            let fit = DirectFit::through(&READINGS).unwrap();
+            within_part(&[(fit.start, 199.77327), (fit.rate, 0.01503249)], 1e-7)
+        }
         "DECAY-005" => within_part(&[(soak(200.0, 0.015, 60.0), 7912.405)], 1e-7),
         "DECAY-007" => within_part(&[(soak(100.0, 0.03, 30.0), 1978.101)], 3e-7),
         "DECAY-008" => {

@@ -13,7 +13,7 @@ use slackwater::science::quantity::{
 };
 use slackwater::science::rinse::{RinseOutlook, Rinsing};
 use slackwater::science::strength::{Basis, Strength};
-use slackwater::science::titration::{by_permanganate, by_thiosulfate};
+use slackwater::science::titration::{Titrant, by_permanganate, by_thiosulfate, titrant_expected};
 use slackwater::science::units::{MassUnit, VolumeUnit};
 use slackwater::science::{parse, water};
 
@@ -305,8 +305,9 @@ fn titrations(row: &Row) -> Option<Answer> {
             )
         }
         "TIT-009" => {
-            let each = in_grams_per_litre(permanganate(2.0, 1.0, 0.1));
-            value(30.0 / each)
+            let three = grams_per_litre(30.0);
+            let used = titrant_expected(Titrant::Permanganate, three, ml(2.0), 0.02).unwrap();
+            value(in_litres(used) * 1000.0)
         }
         "TIT-010" => value(volumes(permanganate(1.0, 1.0, 0.178_6))),
         "TIT-011" => value(in_grams(solute_in(ml(1.0), permanganate(1.0, 1.0, 0.1)))),
@@ -363,9 +364,9 @@ fn units(row: &Row) -> Option<Answer> {
         "UNI-002" => value(in_litres(us_ounces(1.0)) * 1000.0),
         "UNI-003" => value(in_litres(imperial_ounce) * 1000.0),
         "UNI-005" => value(VolumeUnit::UsGallon.count(VolumeUnit::ImperialGallon.of(1.0))),
-        "UNI-006" => value(in_litres(us_ounces(16.0)) * 1000.0),
+        "UNI-006" => value(in_litres(VolumeUnit::UsPint.of(1.0)) * 1000.0),
         "UNI-007" => value(in_grams(MassUnit::Pound.of(1.0))),
-        "UNI-008" => value(in_litres(us_ounces(0.5)) * 1000.0),
+        "UNI-008" => value(in_litres(VolumeUnit::UsTablespoon.of(1.0)) * 1000.0),
         "UNI-009" => value(VolumeUnit::ImperialFluidOunce.count(us_ounces(1.0))),
         _ => None,
     }
