@@ -3,6 +3,7 @@
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
+    clippy::print_stdout,
     reason = "a check that cannot read the sources fails"
 )]
 
@@ -199,4 +200,110 @@ fn the_ground_floor_knows_no_world() {
             }
         }
     }
+}
+
+/// Names that only say what a value of a list is called; a list of names is its own document.
+const NAMERS: &[&str] = &["code", "from_code", "word", "words", "symbol"];
+/// Names that so many types have that an example elsewhere says nothing about this one.
+const COMMON: &[&str] = &["new", "of"];
+
+/// The lines of the worked examples in a text's documents.
+fn examples(text: &str) -> String {
+    let (mut inside, mut lines) = (false, String::new());
+    for line in text.lines().map(str::trim_start) {
+        let Some(words) = line.strip_prefix("///").or(line.strip_prefix("//!")) else {
+            inside = false;
+            continue;
+        };
+        if words.trim_start().starts_with("```") {
+            inside = !inside;
+        } else if inside {
+            lines.push_str(words);
+            lines.push('\n');
+        }
+    }
+    lines
+}
+
+/// The public functions of a file of the science: name, whether its own document holds a worked
+/// example, and how many lines its body has. Tests and macros are left out.
+fn public_functions(text: &str) -> Vec<(String, bool, usize)> {
+    let lines: Vec<&str> = text
+        .split("#[cfg(test)]")
+        .next()
+        .unwrap_or("")
+        .lines()
+        .collect();
+    let (mut found, mut worked, mut in_macro) = (Vec::new(), false, false);
+    for (place, line) in lines.iter().enumerate() {
+        let code = line.trim_start();
+        if line.starts_with("macro_rules!") {
+            in_macro = true;
+        } else if *line == "}" {
+            in_macro = false;
+        }
+        if code.starts_with("///") {
+            worked |= code.contains("```");
+            continue;
+        }
+        if code.starts_with("#[") {
+            continue;
+        }
+        let name = code
+            .strip_prefix("pub fn ")
+            .or_else(|| code.strip_prefix("pub const fn "));
+        if let Some(name) = name.filter(|_| !in_macro) {
+            let end = format!("{}}}", " ".repeat(line.len() - code.len()));
+            let opens = place
+                + lines[place..]
+                    .iter()
+                    .position(|l| l.ends_with('{'))
+                    .unwrap();
+            let body = lines[opens + 1..].iter().position(|l| **l == end).unwrap();
+            let name = name.split(['(', '<']).next().unwrap_or(name);
+            found.push((name.to_owned(), worked, body));
+        }
+        worked = false;
+    }
+    found
+}
+
+/// A function of the science needs a worked example of its own, or one that calls it beside it (in
+/// its file, or in its folder). Exempt is what stands in one line, and what only names the values of
+/// a list.
+#[test]
+fn every_public_function_of_the_science_is_worked_through() {
+    let science: Vec<(PathBuf, String)> = sources()
+        .into_iter()
+        .filter(|(path, _)| module(path) == "science" && !path.ends_with("tests.rs"))
+        .collect();
+    let (mut bare, mut worked) = (Vec::new(), 0);
+    for (path, text) in &science {
+        let own_folder = path.parent().filter(|folder| !folder.ends_with("science"));
+        let beside: String = science
+            .iter()
+            .filter(|(other, _)| other == path || other.parent() == own_folder)
+            .map(|(_, text)| examples(text))
+            .collect();
+        for (name, has_one, body) in public_functions(text) {
+            let shown = !COMMON.contains(&name.as_str()) && beside.contains(&format!("{name}("));
+            if has_one || shown {
+                worked += 1;
+            } else if body > 1 && !NAMERS.contains(&name.as_str()) {
+                bare.push(format!("{}: {name}", path.display()));
+            }
+        }
+    }
+    println!("{worked} public functions of the science are worked through");
+    assert!(worked > 150, "only {worked} worked examples were seen");
+    assert!(bare.is_empty(), "not worked through: {}", bare.join(", "));
+}
+
+#[test]
+fn a_function_that_is_not_worked_through_is_seen() {
+    let text = "/// Says.\n///\n/// ```\n/// shown();\n/// ```\npub fn shown() {\n    a();\n    b();\n}\n\n/// Says.\npub fn bare(\n    a: u8,\n) -> u8 {\n    a();\n    b()\n}\n";
+    let found = public_functions(text);
+    assert_eq!(found[0], ("shown".to_owned(), true, 2));
+    assert_eq!(found[1], ("bare".to_owned(), false, 2));
+    assert_eq!(examples(text), " shown();\n");
 }

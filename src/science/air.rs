@@ -34,6 +34,16 @@ impl Room {
     ///
     /// Range: volume 1 to 1e6 m³, 0.01 to 200 air changes an hour, K from 1 to 10.
     ///
+    /// ```
+    /// use slackwater::science::air::Room;
+    /// use uom::si::f64::Volume;
+    /// use uom::si::volume::cubic_meter;
+    /// let house = Volume::new::<cubic_meter>(200.0);
+    /// assert!(Room::new(house, 6.0, 3.0).is_ok());
+    /// // A room without any change of air has no clearing time.
+    /// assert!(Room::new(house, 0.0, 3.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// A value outside the range.
     pub fn new(volume: Volume, changes_per_hour: f64, mixing: f64) -> Result<Self, OutOfRange> {

@@ -114,11 +114,25 @@ impl Cusum {
     }
 
     /// Place of the first S⁺ above a limit, counted from 0.
+    ///
+    /// ```
+    /// use slackwater::science::chart::Cusum;
+    /// let sums = Cusum::of(&[10.0, 12.0, 13.0], 10.0, 0.5)?;
+    /// assert_eq!(sums.first_high_over(2.0), Some(2));
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn first_high_over(&self, limit: f64) -> Option<usize> {
         self.high.iter().position(|s| *s > limit)
     }
 
     /// Place of the first S⁻ above a limit, counted from 0.
+    ///
+    /// ```
+    /// use slackwater::science::chart::Cusum;
+    /// let sums = Cusum::of(&[10.0, 8.0, 7.0], 10.0, 0.5)?;
+    /// assert_eq!((sums.first_low_over(2.0), sums.first_low_over(9.0)), (Some(2), None));
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn first_low_over(&self, limit: f64) -> Option<usize> {
         self.low.iter().position(|s| *s > limit)
     }

@@ -138,6 +138,18 @@ pub enum ClassError {
 
 impl ClassRow {
     /// Whether the band covers a strength: from ≤ w < below.
+    ///
+    /// ```
+    /// use slackwater::science::classes::{ClassRow, Scheme, Signal};
+    /// use slackwater::science::quantity::MassFraction;
+    /// let percent = |p| MassFraction::from_percent(p).unwrap();
+    /// let band = |from, below: Option<f64>| ClassRow {
+    ///     scheme: Scheme::Fire, from: percent(from), below: below.map(percent), signal: Signal::None,
+    ///     statements: vec![], pictograms: vec![], words: "example".into(), source: "example".into(),
+    /// };
+    /// assert!(band(8.0, Some(27.5)).covers(percent(8.0)));
+    /// assert!(!band(8.0, Some(27.5)).covers(percent(27.5)));
+    /// ```
     pub fn covers(&self, strength: MassFraction) -> bool {
         self.from <= strength && self.below.is_none_or(|below| strength < below)
     }
@@ -176,6 +188,19 @@ pub fn class_at(
 }
 
 /// Checks that the rows of each scheme present cover every strength from 0 once, up to their end.
+///
+/// ```
+/// use slackwater::science::classes::{ClassError, ClassRow, Scheme, Signal, check_rows};
+/// use slackwater::science::quantity::MassFraction;
+/// let percent = |p| MassFraction::from_percent(p).unwrap();
+/// let band = |from, below: Option<f64>| ClassRow {
+///     scheme: Scheme::Fire, from: percent(from), below: below.map(percent), signal: Signal::None,
+///     statements: vec![], pictograms: vec![], words: "example".into(), source: "example".into(),
+/// };
+/// assert!(check_rows(&[band(0.0, Some(8.0)), band(8.0, None)]).is_ok());
+/// let gap = check_rows(&[band(0.0, Some(8.0)), band(9.0, None)]);
+/// assert!(matches!(gap, Err(ClassError::Gap { .. })));
+/// ```
 ///
 /// # Errors
 /// The first gap or overlap.

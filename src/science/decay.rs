@@ -112,6 +112,15 @@ pub struct StripReading {
 impl StripScale {
     /// A scale of 3 to 20 steps, rising, 0 to 100 000 mg/L.
     ///
+    /// ```
+    /// use slackwater::science::decay::StripScale;
+    /// use uom::si::f64::MassConcentration;
+    /// use uom::si::mass_concentration::milligram_per_liter;
+    /// let mg = MassConcentration::new::<milligram_per_liter>;
+    /// assert!(StripScale::new(&[mg(0.0), mg(50.0), mg(100.0), mg(200.0)]).is_ok());
+    /// assert!(StripScale::new(&[mg(0.0), mg(50.0), mg(50.0)]).is_err());
+    /// ```
+    ///
     /// # Errors
     /// Too few or too many steps, or a step that does not rise.
     pub fn new(steps: &[MassConcentration]) -> Result<Self, OutOfRange> {
@@ -134,6 +143,16 @@ impl StripScale {
     }
 
     /// The step that a reading names, to the nearest 2 %; none when the scale has no such step.
+    ///
+    /// ```
+    /// use slackwater::science::decay::StripScale;
+    /// use uom::si::f64::MassConcentration;
+    /// use uom::si::mass_concentration::milligram_per_liter;
+    /// let mg = MassConcentration::new::<milligram_per_liter>;
+    /// let scale = StripScale::new(&[mg(0.0), mg(50.0), mg(100.0)])?;
+    /// assert_eq!((scale.step_of(mg(100.0)), scale.step_of(mg(75.0))), (Some(2), None));
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn step_of(&self, shown: MassConcentration) -> Option<usize> {
         let shown = shown.get::<milligram_per_liter>();
         self.steps_mg_per_l

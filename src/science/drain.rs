@@ -79,6 +79,15 @@ pub struct DrainTime {
 
 impl DrainTime {
     /// The time to plan with: the slower of the two, and the dribble.
+    ///
+    /// ```
+    /// use slackwater::science::drain::DrainTime;
+    /// use uom::si::f64::Time;
+    /// use uom::si::time::minute;
+    /// let min = Time::new::<minute>;
+    /// let time = DrainTime { full_pipe: min(2.6), hole_only: min(15.9), dribble: min(5.0) };
+    /// assert!((time.planned().get::<minute>() - 20.9).abs() < 1e-12);
+    /// ```
     pub fn planned(&self) -> Time {
         let slow = if self.full_pipe > self.hole_only {
             self.full_pipe

@@ -1,7 +1,9 @@
 //! The ground floor: pure computing, no IO, no clock, no database.
 //!
 //! Inputs in, a value or a refusal out. Every function's document names its formula, units, range
-//! and source; one worked number is its doctest.
+//! and source; one worked number is its doctest. `tests/tidy.rs` looks for the doctest.
+
+#![warn(missing_docs, clippy::missing_errors_doc)]
 
 pub mod parse;
 pub mod quantity;

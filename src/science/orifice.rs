@@ -26,6 +26,12 @@ pub enum Edge {
 
 impl Edge {
     /// Discharge coefficient: sharp 0.6, short tube 0.8, rounded 0.97 (textbook values).
+    ///
+    /// ```
+    /// use slackwater::science::orifice::Edge;
+    /// assert_eq!(Edge::ShortTube.coefficient(), 0.8);
+    /// assert_eq!(Edge::Measured(0.72).coefficient(), 0.72);
+    /// ```
     pub fn coefficient(self) -> f64 {
         match self {
             Self::Sharp => 0.6,
@@ -45,6 +51,13 @@ pub struct Hole {
 
 impl Hole {
     /// A round hole, bore 2 to 500 mm.
+    ///
+    /// ```
+    /// use slackwater::science::orifice::{Edge, Hole};
+    /// use slackwater::science::quantity::millimetres;
+    /// assert!(Hole::new(millimetres(25.4), Edge::Sharp).is_ok());
+    /// assert!(Hole::new(millimetres(1.0), Edge::Sharp).is_err());
+    /// ```
     ///
     /// # Errors
     /// A bore or measured coefficient outside its range.

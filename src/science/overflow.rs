@@ -46,6 +46,14 @@ pub struct Capacity {
 
 impl Capacity {
     /// The smaller of the two: what it passes.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::Standpipe;
+    /// use slackwater::science::quantity::millimetres;
+    /// let capacity = Standpipe::new(millimetres(32.0))?.capacity(millimetres(10.0))?;
+    /// assert!(capacity.flow() == capacity.rim && capacity.rim < capacity.mouth);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn flow(&self) -> VolumeRate {
         if self.rim < self.mouth {
             self.rim
@@ -55,6 +63,14 @@ impl Capacity {
     }
 
     /// Which of the two it is.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::{Limit, Standpipe};
+    /// use slackwater::science::quantity::millimetres;
+    /// let capacity = Standpipe::new(millimetres(32.0))?.capacity(millimetres(10.0))?;
+    /// assert_eq!(capacity.limit(), Limit::Rim);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn limit(&self) -> Limit {
         if self.rim < self.mouth {
             Limit::Rim
@@ -66,6 +82,12 @@ impl Capacity {
 
 impl Standpipe {
     /// A standpipe of this inside bore, 5 to 300 mm.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::Standpipe;
+    /// use slackwater::science::quantity::millimetres;
+    /// assert!(Standpipe::new(millimetres(5.0)).is_ok() && Standpipe::new(millimetres(4.9)).is_err());
+    /// ```
     ///
     /// # Errors
     /// A bore outside the range.

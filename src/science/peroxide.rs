@@ -177,6 +177,13 @@ pub fn density_at(
 impl Strength {
     /// The mass fraction that this strength is at a temperature.
     ///
+    /// ```
+    /// use slackwater::science::quantity::WaterTemperature;
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let stock = Strength::new(35.0, Basis::PercentWv).unwrap();
+    /// assert!((stock.mass_fraction(WaterTemperature::TWENTY).unwrap().percent() - 31.35).abs() < 0.06);
+    /// ```
+    ///
     /// # Errors
     /// When it is above 50 % w/w.
     pub fn mass_fraction(
@@ -225,6 +232,14 @@ impl Strength {
     }
 
     /// The strength, on a basis, of a solution of mass fraction `w`.
+    ///
+    /// ```
+    /// use slackwater::science::quantity::{MassFraction, WaterTemperature};
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let six = MassFraction::from_percent(6.0).unwrap();
+    /// let grams = Strength::of_fraction(six, Basis::GramsPerLitre, WaterTemperature::TWENTY).unwrap();
+    /// assert!((grams.value() - 61.2).abs() < 0.1);
+    /// ```
     ///
     /// # Errors
     /// Above 50 % w/w.

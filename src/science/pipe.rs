@@ -74,6 +74,13 @@ impl Run {
     /// A run of smooth tube: inside bore 3 to 200 mm, length 0 to 200 m, sum of the fittings' K
     /// from 0 to 300 (see [`Fitting::k`](super::fitting::Fitting::k)). Give the exit loss once.
     ///
+    /// ```
+    /// use slackwater::science::pipe::Run;
+    /// use slackwater::science::quantity::{metres, millimetres};
+    /// assert!(Run::new(millimetres(19.05), metres(3.0), 5.0).is_ok());
+    /// assert!(Run::new(millimetres(0.0), metres(3.0), 5.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// A measure outside these limits.
     pub fn new(bore: Length, length: Length, k_sum: f64) -> Result<Self, OutOfRange> {

@@ -139,6 +139,11 @@ impl Celsius {
 
     /// A temperature of `degrees` °C.
     ///
+    /// ```
+    /// use slackwater::science::quantity::Celsius;
+    /// assert!(Celsius::new(-50.0).is_ok() && Celsius::new(150.1).is_err());
+    /// ```
+    ///
     /// # Errors
     /// Outside -50 to 150 °C, or not a number.
     pub fn new(degrees: f64) -> Result<Self, OutOfRange> {
@@ -186,6 +191,11 @@ impl WaterTemperature {
     pub const TWENTY: Self = Self(20.0);
 
     /// A liquid at `degrees` °C.
+    ///
+    /// ```
+    /// use slackwater::science::quantity::WaterTemperature;
+    /// assert!(WaterTemperature::new(40.0).is_ok() && WaterTemperature::new(40.1).is_err());
+    /// ```
     ///
     /// # Errors
     /// Outside 0 to 40 °C, or not a number.
@@ -249,6 +259,13 @@ impl MassFraction {
     }
 
     /// From percent by weight.
+    ///
+    /// ```
+    /// use slackwater::science::quantity::MassFraction;
+    /// assert_eq!(MassFraction::from_percent(35.0)?.get(), 0.35);
+    /// assert!(MassFraction::from_percent(100.1).is_err());
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     ///
     /// # Errors
     /// Outside 0 to 100 %, or not a number.

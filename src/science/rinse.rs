@@ -82,6 +82,17 @@ impl Rinsing {
     /// Range: start 0 to 700 000 mg/L, fresh water 0 to 1000 mg/L, retained 0 to 1e6 L, fill
     /// 0.001 to 1e6 L, mixing 0.1 to 1.
     ///
+    /// ```
+    /// use slackwater::science::quantity::litres;
+    /// use slackwater::science::rinse::Rinsing;
+    /// use uom::si::f64::MassConcentration;
+    /// use uom::si::mass_concentration::milligram_per_liter;
+    /// let mg = MassConcentration::new::<milligram_per_liter>;
+    /// assert!(Rinsing::new(mg(300.0), mg(0.0), litres(9.6), litres(42.0), 0.8).is_ok());
+    /// // Nothing that mixes rinses nothing.
+    /// assert!(Rinsing::new(mg(300.0), mg(0.0), litres(9.6), litres(42.0), 0.0).is_err());
+    /// ```
+    ///
     /// # Errors
     /// A value outside the range.
     pub fn new(

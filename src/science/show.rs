@@ -106,6 +106,12 @@ pub fn volume_fixed(volume: Volume, units: Units, decimals: usize) -> String {
 }
 
 /// The unit in which volumes of a system stand in columns.
+///
+/// ```
+/// use slackwater::science::show;
+/// use slackwater::science::units::{Units, VolumeUnit};
+/// assert_eq!(show::large_volume_unit(Units::Us), VolumeUnit::UsGallon);
+/// ```
 pub fn large_volume_unit(units: Units) -> VolumeUnit {
     match units {
         Units::Metric => VolumeUnit::Litre,
@@ -197,6 +203,13 @@ pub fn temperature(temperature: Celsius, units: Units) -> String {
 
 /// A strength with four significant figures and its basis. Densities are known to 0.2 %, so more
 /// figures would claim what nobody knows.
+///
+/// ```
+/// use slackwater::science::show;
+/// use slackwater::science::strength::{Basis, Strength};
+/// let stock = Strength::new(39.593, Basis::PercentWv).unwrap();
+/// assert_eq!(show::strength(stock), "39.59\u{a0}%\u{a0}w/v");
+/// ```
 pub fn strength(strength: Strength) -> String {
     format!(
         "{}{GAP}{}",

@@ -24,6 +24,16 @@ pub struct LabelTerm {
 impl LabelTerm {
     /// A term: strength 0.1 to 200 000 mg/L, time 0.5 min to 7 days.
     ///
+    /// ```
+    /// use slackwater::science::soak::LabelTerm;
+    /// use uom::si::f64::{MassConcentration, Time};
+    /// use uom::si::mass_concentration::milligram_per_liter;
+    /// use uom::si::time::minute;
+    /// let least = MassConcentration::new::<milligram_per_liter>(100.0);
+    /// assert!(LabelTerm::new(least, Time::new::<minute>(60.0)).is_ok());
+    /// assert!(LabelTerm::new(least, Time::new::<minute>(0.0)).is_err());
+    /// ```
+    ///
     /// # Errors
     /// A value outside the range.
     pub fn new(least: MassConcentration, time: Time) -> Result<Self, OutOfRange> {

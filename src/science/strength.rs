@@ -72,6 +72,11 @@ impl Basis {
     }
 
     /// The greatest number that can mean anything: pure peroxide, which weighs 1.44 kg a litre.
+    ///
+    /// ```
+    /// use slackwater::science::strength::Basis;
+    /// assert_eq!(Basis::PercentWw.most(), 100.0);
+    /// ```
     pub fn most(self) -> f64 {
         match self {
             Self::PercentWw => 100.0,
@@ -131,6 +136,12 @@ impl Strength {
 
     /// A strength of `value` on `basis`.
     ///
+    /// ```
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// assert!(Strength::new(35.0, Basis::PercentWw).is_ok());
+    /// assert!(Strength::new(-1.0, Basis::PercentWw).is_err());
+    /// ```
+    ///
     /// # Errors
     /// Below nothing, not finite, or above what pure peroxide would read.
     pub fn new(value: f64, basis: Basis) -> Result<Self, StrengthError> {
@@ -156,6 +167,13 @@ impl Strength {
 
     /// The number a label would print as percent: the first figure of '35 % w/w' or '3 % w/v',
     /// and of g/L and mg/L the same amount in g per 100 mL. Volume strength has none.
+    ///
+    /// ```
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let percent = |value, basis| Strength::new(value, basis).unwrap().label_percent();
+    /// assert_eq!(percent(30.0, Basis::GramsPerLitre), Some(3.0));
+    /// assert_eq!(percent(10.0, Basis::VolumeStrength), None);
+    /// ```
     pub fn label_percent(self) -> Option<f64> {
         match self.basis {
             Basis::PercentWw | Basis::PercentWv => Some(self.value),

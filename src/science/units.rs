@@ -415,6 +415,11 @@ impl TemperatureUnit {
     }
 
     /// The reading in this unit of so many degrees Celsius.
+    ///
+    /// ```
+    /// use slackwater::science::units::TemperatureUnit;
+    /// assert_eq!(TemperatureUnit::Fahrenheit.from_celsius(20.0), 68.0);
+    /// ```
     pub fn from_celsius(self, degrees: f64) -> f64 {
         match self {
             Self::Celsius => degrees,

@@ -27,6 +27,13 @@ pub struct Stock {
 
 impl Stock {
     /// A stock taken at its label.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::Stock;
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let stock = Stock::labelled(Strength::new(35.0, Basis::PercentWw).unwrap());
+    /// assert!(stock.assay.is_none() && stock.age.is_none());
+    /// ```
     pub fn labelled(label: Strength) -> Self {
         Self {
             label,
@@ -36,6 +43,16 @@ impl Stock {
     }
 
     /// The strength that the dose is reckoned with, and how it is known.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::Stock;
+    /// use slackwater::science::quantity::{Known, WaterTemperature};
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let percent = |p| Strength::new(p, Basis::PercentWw).unwrap();
+    /// let stock = Stock { assay: Some(percent(33.1)), ..Stock::labelled(percent(35.0)) };
+    /// // An assay wins over the label.
+    /// assert_eq!(stock.reckoned(WaterTemperature::TWENTY).unwrap(), (percent(33.1), Known::Assay));
+    /// ```
     ///
     /// # Errors
     /// A strength above 50 % w/w, or an age outside 0 to 10 years.
@@ -73,6 +90,12 @@ pub struct SystemVolume {
 
 impl SystemVolume {
     /// A volume from a metered fill.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::SystemVolume;
+    /// use slackwater::science::quantity::{Known, litres};
+    /// assert_eq!(SystemVolume::measured(litres(186.0)).known, Known::Measured);
+    /// ```
     pub fn measured(volume: Volume) -> Self {
         Self {
             volume,
@@ -82,6 +105,12 @@ impl SystemVolume {
     }
 
     /// A volume from dimensions and media fractions.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::SystemVolume;
+    /// use slackwater::science::quantity::{Known, litres};
+    /// assert_eq!(SystemVolume::computed(litres(186.0)).known, Known::Computed);
+    /// ```
     pub fn computed(volume: Volume) -> Self {
         Self {
             volume,
@@ -91,6 +120,12 @@ impl SystemVolume {
     }
 
     /// A volume that the person asking gave.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::SystemVolume;
+    /// use slackwater::science::quantity::{Known, litres};
+    /// assert_eq!(SystemVolume::entered(litres(186.0)).known, Known::Entered);
+    /// ```
     pub fn entered(volume: Volume) -> Self {
         Self {
             volume,
@@ -113,6 +148,11 @@ pub struct AlreadyThere {
 
 impl AlreadyThere {
     /// A dry system.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::AlreadyThere;
+    /// assert_eq!(AlreadyThere::nothing().volume().value, 0.0);
+    /// ```
     pub fn nothing() -> Self {
         Self {
             heel: litres(0.0),
@@ -171,6 +211,20 @@ pub struct DoseAsk {
 
 impl DoseAsk {
     /// A dose into a dry system, without a jug, within the limits of the house.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::{DoseAsk, Stock, SystemVolume};
+    /// use slackwater::science::quantity::{WaterTemperature, litres};
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let percent = |p| Strength::new(p, Basis::PercentWw).unwrap();
+    /// let ask = DoseAsk::new(
+    ///     Stock::labelled(percent(35.0)),
+    ///     percent(3.0),
+    ///     SystemVolume::entered(litres(180.0)),
+    ///     WaterTemperature::TWENTY,
+    /// );
+    /// assert!(ask.jug.is_none() && ask.batch_room.is_none());
+    /// ```
     pub fn new(
         stock: Stock,
         target: Strength,

@@ -190,6 +190,20 @@ fn reasons(mix: &Mix<'_>, label: Strength) -> Vec<LabelRuleReason> {
 
 impl LabelRule {
     /// What the rule does wrong, in one sentence.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::{DoseAsk, Stock, SystemVolume, dose};
+    /// use slackwater::science::quantity::{WaterTemperature, litres};
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let sheet = dose(&DoseAsk::new(
+    ///     Stock::labelled(Strength::new(35.0, Basis::PercentWw).unwrap()),
+    ///     Strength::new(6.0, Basis::PercentWv).unwrap(),
+    ///     SystemVolume::entered(litres(100.0)),
+    ///     WaterTemperature::TWENTY,
+    /// ))
+    /// .unwrap();
+    /// assert!(sheet.label_rule.unwrap().verdict().contains('%'));
+    /// ```
     pub fn verdict(&self) -> String {
         let percent = self.misses_by.value * 100.0;
         if percent.abs() < 0.5 {

@@ -59,6 +59,15 @@ pub struct Solution {
 impl Solution {
     /// The solution of a strength at a temperature.
     ///
+    /// ```
+    /// use slackwater::science::dilution::Solution;
+    /// use slackwater::science::quantity::{WaterTemperature, in_kilograms_per_litre};
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let stock = Strength::new(35.0, Basis::PercentWw).unwrap();
+    /// let solution = Solution::of(stock, WaterTemperature::TWENTY).unwrap();
+    /// assert!((in_kilograms_per_litre(solution.density) - 1.1312).abs() < 1e-4);
+    /// ```
+    ///
     /// # Errors
     /// Above 50 % w/w.
     pub fn of(strength: Strength, temperature: WaterTemperature) -> Result<Self, PeroxideError> {
@@ -435,6 +444,21 @@ impl DoseSheet {
     }
 
     /// How much stock a store has to give out: the rounded pours, or the exact dose without a jug.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::{DoseAsk, Stock, SystemVolume, dose};
+    /// use slackwater::science::quantity::{WaterTemperature, litres};
+    /// use slackwater::science::strength::{Basis, Strength};
+    /// let sheet = dose(&DoseAsk::new(
+    ///     Stock::labelled(Strength::new(35.0, Basis::PercentWw).unwrap()),
+    ///     Strength::new(6.0, Basis::PercentWv).unwrap(),
+    ///     SystemVolume::entered(litres(100.0)),
+    ///     WaterTemperature::TWENTY,
+    /// ))
+    /// .unwrap();
+    /// // Without a jug the store gives out the exact dose.
+    /// assert_eq!(sheet.stock_drawn(), sheet.concentrate.volume);
+    /// ```
     pub fn stock_drawn(&self) -> Volume {
         self.poured
             .map_or(self.concentrate.volume, |poured| poured.sum)

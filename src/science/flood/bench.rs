@@ -59,6 +59,13 @@ pub struct BenchMeasures {
 
 impl BenchMeasures {
     /// A level bench without media, grooves or solids.
+    ///
+    /// ```
+    /// use slackwater::science::flood::BenchMeasures;
+    /// use slackwater::science::quantity::{metres, millimetres};
+    /// let measures = BenchMeasures::plain(metres(2.4), metres(1.2), millimetres(60.0), millimetres(200.0));
+    /// assert!(measures.bed.is_none() && measures.fall.value == 0.0);
+    /// ```
     pub fn plain(length: Length, width: Length, overflow: Length, wall: Length) -> Self {
         Self {
             length,
@@ -110,6 +117,15 @@ pub struct BenchWater {
 impl Bench {
     /// A bench from its measures.
     ///
+    /// ```
+    /// use slackwater::science::flood::{Bench, BenchMeasures};
+    /// use slackwater::science::quantity::{metres, millimetres};
+    /// let measures = BenchMeasures::plain(metres(2.4), metres(1.2), millimetres(60.0), millimetres(200.0));
+    /// assert!(Bench::new(measures).is_ok());
+    /// // An overflow over the wall keeps nothing in.
+    /// assert!(Bench::new(BenchMeasures { overflow: millimetres(210.0), ..measures }).is_err());
+    /// ```
+    ///
     /// # Errors
     /// A measure outside its range, or an overflow above the wall.
     pub fn new(measures: BenchMeasures) -> Result<Self, FloodRefusal> {
@@ -149,6 +165,15 @@ impl Bench {
     }
 
     /// The highest point that has to get wet.
+    ///
+    /// ```
+    /// use slackwater::science::flood::{Bench, BenchMeasures};
+    /// use slackwater::science::quantity::{in_millimetres, metres, millimetres};
+    /// let measures = BenchMeasures::plain(metres(2.4), metres(1.2), millimetres(60.0), millimetres(200.0));
+    /// // Without media the high end of the floor is the highest point.
+    /// let falls = BenchMeasures { fall: millimetres(24.0), ..measures };
+    /// assert!((in_millimetres(Bench::new(falls).unwrap().top()) - 24.0).abs() < 1e-9);
+    /// ```
     pub fn top(&self) -> Length {
         let m = &self.0;
         let bed = match m.bed {
@@ -209,6 +234,15 @@ impl Bench {
     /// W L (h − F/2) when h ≥ F, and W L h² / (2 F) when the far end stays dry. Media raked level
     /// cut it at the depth of the bed; media that follow the floor leave the body above a plane
     /// parallel to the floor. Source: geometry.
+    ///
+    /// ```
+    /// use slackwater::science::flood::{Bench, BenchMeasures};
+    /// use slackwater::science::quantity::{in_litres, metres, millimetres};
+    /// let measures = BenchMeasures::plain(metres(2.4), metres(1.2), millimetres(60.0), millimetres(200.0));
+    /// let falls = BenchMeasures { fall: millimetres(24.0), ..measures };
+    /// let water = Bench::new(falls).unwrap().water_at(millimetres(60.0)).unwrap();
+    /// assert!((in_litres(water.free) - 138.24).abs() < 1e-9);
+    /// ```
     ///
     /// # Errors
     /// A level below the floor or above the wall, or solids that take more than the water.

@@ -90,6 +90,12 @@ impl MediaFractions {
 
     /// Fractions of which all three were written down: φ_t − θ_r must be φ_d.
     ///
+    /// ```
+    /// use slackwater::science::flood::MediaFractions;
+    /// assert!(MediaFractions::agreeing(0.516, 0.42, 0.096).is_ok());
+    /// assert!(MediaFractions::agreeing(0.60, 0.42, 0.096).is_err());
+    /// ```
+    ///
     /// # Errors
     /// When they are more than half a percent of the bulk volume apart, or as [`MediaFractions::new`].
     pub fn agreeing(total: f64, drainable: f64, retained: f64) -> Result<Self, MediaError> {
@@ -289,6 +295,11 @@ pub const MEDIA_DEFAULTS: [MediaDefault; 6] = [
 
 impl MediaKind {
     /// The usual figures.
+    ///
+    /// ```
+    /// use slackwater::science::flood::MediaKind;
+    /// assert_eq!(MediaKind::ExpandedClay.usual().drainable, 0.42);
+    /// ```
     pub fn usual(self) -> &'static MediaDefault {
         // The table lists the media in the order of declaration; a test holds that.
         &MEDIA_DEFAULTS[self as usize]

@@ -1,5 +1,33 @@
 //! What a system holds: benches with their media, tubing, reservoir; flooded for a clean-out or to
 //! the overflow, and what comes back when it drains.
+//!
+//! A system worked through, bare benches so that it can be checked in the head:
+//!
+//! ```
+//! use slackwater::science::flood::{Bench, BenchMeasures, FloodTo, Reservoir, WaterLoop, hold, settle};
+//! use slackwater::science::quantity::{Known, in_litres, litres, metres, millimetres};
+//! use slackwater::science::{strength::Strength, units::Units};
+//!
+//! let measures =
+//!     BenchMeasures::plain(metres(2.4), metres(1.2), millimetres(60.0), millimetres(200.0));
+//! let system = WaterLoop {
+//!     benches: vec![Bench::new(measures).unwrap()],
+//!     tubing: vec![],
+//!     reservoir: Reservoir { capacity: litres(300.0), heel: litres(12.0), over_heel: litres(20.0) },
+//! };
+//! // 2.4 m by 1.2 m by 60 mm are 172.8 L; with cover and heel 204.8 L, and all of it drains.
+//! let held = hold(&system, FloodTo::Overflow).unwrap();
+//! assert!((in_litres(held.drained()) - 204.8).abs() < 1e-9);
+//! assert!((in_litres(held.return_fit().spare) - 95.2).abs() < 1e-9);
+//! assert_eq!(held.already_there(false, Strength::NONE).heel, litres(12.0));
+//! assert_eq!(held.lines().last().unwrap().key, "sum");
+//! // Over all media for a clean-out: 10 mm over the floor is less than the overflow, which stays.
+//! assert_eq!(hold(&system, FloodTo::clean_out()).unwrap().total(), held.total());
+//! // Two metered fills win over the sum.
+//! let used = settle(held.total(), &[litres(203.0), litres(204.0)]).unwrap();
+//! assert_eq!((used.known(), used.system_volume().known), (Known::Measured, Known::Measured));
+//! assert!(used.verdict(Units::Metric).unwrap().starts_with("Measured"));
+//! ```
 
 mod bench;
 mod hold;

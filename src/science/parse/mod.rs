@@ -215,6 +215,15 @@ pub fn length(text: &str, field: Option<LengthUnit>) -> Result<Length, ParseErro
 
 /// A mass, from nothing to 1 000 t. A number alone takes the unit of the field.
 ///
+/// ```
+/// use slackwater::science::parse;
+/// use slackwater::science::quantity::in_grams;
+/// use slackwater::science::units::MassUnit;
+/// assert!((in_grams(parse::mass("2 lb", None).unwrap()) - 907.18474).abs() < 1e-9);
+/// assert!((in_grams(parse::mass("2,5", Some(MassUnit::Kilogram)).unwrap()) - 2500.0).abs() < 1e-9);
+/// assert!(parse::mass("2", None).is_err());
+/// ```
+///
 /// # Errors
 /// Not a number, an unknown unit, or beyond the limits.
 pub fn mass(text: &str, field: Option<MassUnit>) -> Result<Mass, ParseError> {

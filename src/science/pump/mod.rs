@@ -166,6 +166,16 @@ impl Curve {
     }
 
     /// Exponent n of the curve, or of its power where it is the end of a band.
+    ///
+    /// ```
+    /// use slackwater::science::pump::Curve;
+    /// use slackwater::science::quantity::metres;
+    /// use uom::si::f64::VolumeRate;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let curve = Curve::from_duty_point(metres(1.5), VolumeRate::new::<liter_per_minute>(15.0))?;
+    /// assert_eq!(curve.exponent(), 2.0);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
     pub fn exponent(&self) -> f64 {
         match self.shape {
             Shape::Power { exponent } | Shape::End { exponent, .. } => exponent,
