@@ -6,6 +6,8 @@ pub mod science;
 
 pub mod planner;
 
+pub mod calculators;
+
 pub mod drawings;
 
 pub mod clock;

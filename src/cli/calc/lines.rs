@@ -4,8 +4,7 @@ use std::io::{self, BufRead, Write};
 
 use serde_json::{Map, Value as Json, json};
 
-use super::calculator::{Answer, Found, Inputs, Refusal};
-use super::registry;
+use crate::calculators::{self, Answer, Found, Given, Inputs, Kind, Refusal};
 
 /// Answers every line that is not empty, in order.
 ///
@@ -91,7 +90,7 @@ fn work(line: &str, answer: &mut Map<String, Json>) -> Result<Answer, Vec<Refusa
         }
     };
     answer.insert("calc".into(), name.into());
-    let calculator = registry::find(name).map_err(|reason| refused(Some("calc"), reason))?;
+    let calculator = calculators::find(name).map_err(|reason| refused(Some("calc"), reason))?;
     let keys: Vec<&str> = given
         .keys()
         .map(String::as_str)
@@ -101,7 +100,62 @@ fn work(line: &str, answer: &mut Map<String, Json>) -> Result<Answer, Vec<Refusa
         given
             .get(input.key)
             .filter(|value| !value.is_null())
-            .map(|value| input.kind.read_json(value))
+            .map(|value| read_json(input.kind, value))
     })?;
     calculator.work(&inputs)
+}
+
+/// Reads a value out of JSON: a number in the unit of its kind, a text as it would be typed, or
+/// an array of numbers for a list.
+///
+/// # Errors
+/// The reason, in the words of the field.
+fn read_json(kind: Kind, value: &Json) -> Result<Given, String> {
+    match (kind, value) {
+        (_, Json::String(text)) => kind.read(text),
+        (Kind::Strength, Json::Number(_)) => {
+            Err("Write the strength as a text with its basis: \"35 % w/w\"".into())
+        }
+        (Kind::Choice(_) | Kind::List(_) | Kind::Words, Json::Number(_)) => {
+            Err(format!("Give {}", kind.takes()))
+        }
+        (_, Json::Number(number)) => number
+            .as_f64()
+            .map(Given::Number)
+            .ok_or_else(|| "The number is too large".into()),
+        (Kind::List(_), Json::Array(items)) => items
+            .iter()
+            .map(|item| {
+                item.as_f64()
+                    .ok_or_else(|| "A list holds numbers only".to_owned())
+            })
+            .collect::<Result<Vec<f64>, String>>()
+            .map(Given::List),
+        _ => Err(format!("Give {}", kind.takes())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn json_takes_numbers_texts_and_lists() {
+        let json = |text| serde_json::from_str::<Json>(text).unwrap();
+        assert_eq!(
+            read_json(Kind::Volume, &json("180")),
+            Ok(Given::Number(180.0))
+        );
+        assert_eq!(
+            read_json(Kind::Volume, &json("\"0.18 m3\"")),
+            Ok(Given::Number(180.0))
+        );
+        assert_eq!(
+            read_json(Kind::List(""), &json("[1, 2.5]")),
+            Ok(Given::List(vec![1.0, 2.5]))
+        );
+        assert!(read_json(Kind::Strength, &json("35")).is_err());
+        assert!(read_json(Kind::Volume, &json("null")).is_err());
+        assert!(read_json(Kind::List(""), &json("[1, \"2\"]")).is_err());
+    }
 }

@@ -1,28 +1,18 @@
 //! `slackwater calc`: every calculator of the science, one at a time, as a list, or by lines.
 //!
-//! A calculator is declared once, in the file of its group; the list, the command and the lines
-//! all come from that declaration.
+//! What a calculator takes and gives is declared in [`crate::calculators`]; here is only how it is
+//! asked and answered on a command line.
 
-mod air;
-mod benches;
-mod calculator;
-mod drains;
-mod flows;
-mod kind;
 mod lines;
-mod readings;
-mod registry;
-mod soaks;
-mod solutions;
 mod text;
 
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
 
-use calculator::{Inputs, Refusal};
 pub use lines::answer_line;
 
 use super::dose::UnitsArg;
+use crate::calculators::{self, Answer, Calculator, Inputs, Refusal};
 
 /// What a refusal ends with, so that a script can tell it from a failure.
 const REFUSED: u8 = 2;
@@ -66,7 +56,7 @@ pub fn run(
         text::list(out)?;
         return Ok(ExitCode::SUCCESS);
     };
-    let calculator = match registry::find(name) {
+    let calculator = match calculators::find(name) {
         Ok(calculator) => calculator,
         Err(reason) => {
             writeln!(err, "{reason}")?;
@@ -87,10 +77,7 @@ pub fn run(
     Ok(ExitCode::SUCCESS)
 }
 
-fn work(
-    calculator: &calculator::Calculator,
-    typed: &[String],
-) -> Result<calculator::Answer, Vec<Refusal>> {
+fn work(calculator: &Calculator, typed: &[String]) -> Result<Answer, Vec<Refusal>> {
     let mut pairs: Vec<(&str, &str)> = Vec::with_capacity(typed.len());
     for word in typed {
         let refused = |field: Option<&str>, reason: String| {

@@ -3,16 +3,15 @@ use std::collections::BTreeSet;
 use proptest::prelude::*;
 use serde_json::{Value as Json, json};
 
-use super::calculator::{Found, Need};
-use super::kind::Kind;
 use super::*;
+use crate::calculators::{Found, Given, Kind, Need};
 
-fn worked(name: &str, typed: &[&str]) -> Result<calculator::Answer, Vec<Refusal>> {
+fn worked(name: &str, typed: &[&str]) -> Result<Answer, Vec<Refusal>> {
     let typed: Vec<String> = typed.iter().map(|word| (*word).to_owned()).collect();
-    work(registry::find(name).unwrap(), &typed)
+    work(calculators::find(name).unwrap(), &typed)
 }
 
-fn number(answer: &calculator::Answer, key: &str) -> f64 {
+fn number(answer: &Answer, key: &str) -> f64 {
     match answer
         .lines
         .iter()
@@ -30,9 +29,11 @@ fn by_line(object: &Json) -> Json {
 
 #[test]
 fn names_and_keys_are_given_once_and_show_their_unit() {
-    let names: Vec<&str> = registry::all().map(|calculator| calculator.name).collect();
+    let names: Vec<&str> = calculators::all()
+        .map(|calculator| calculator.name)
+        .collect();
     assert_eq!(names.iter().collect::<BTreeSet<_>>().len(), names.len());
-    for calculator in registry::all() {
+    for calculator in calculators::all() {
         let inputs: BTreeSet<&str> = calculator.inputs.iter().map(|input| input.key).collect();
         assert_eq!(inputs.len(), calculator.inputs.len(), "{}", calculator.name);
         assert!(
@@ -63,13 +64,13 @@ fn names_and_keys_are_given_once_and_show_their_unit() {
 #[test]
 fn every_usual_value_can_be_read_and_lies_in_its_range() {
     let mut read = 0;
-    for calculator in registry::all() {
+    for calculator in calculators::all() {
         for input in calculator.inputs {
             let Need::Or(usual) = input.need else {
                 continue;
             };
             let given = input.kind.read(usual).unwrap();
-            if let kind::Given::Number(number) = given {
+            if let Given::Number(number) = given {
                 let (least, most) = input.range;
                 assert!(
                     (least..=most).contains(&number),
@@ -86,7 +87,7 @@ fn every_usual_value_can_be_read_and_lies_in_its_range() {
 
 #[test]
 fn every_example_answers_with_declared_keys_and_as_a_line_just_the_same() {
-    for calculator in registry::all() {
+    for calculator in calculators::all() {
         let answer = worked(calculator.name, calculator.example)
             .unwrap_or_else(|refused| panic!("{}: {refused:?}", calculator.name));
         assert!(!answer.lines.is_empty(), "{}", calculator.name);
@@ -126,7 +127,11 @@ fn answers_are_those_of_the_science() {
     let dose = worked("dose", &["stock=35 % w/w", "target=6 % w/v", "volume=100"]).unwrap();
     assert!((number(&dose, "concentrate_l") - 15.154).abs() < 0.005);
     assert!((number(&dose, "label_rule_l") - 17.143).abs() < 0.001);
-    let flood = worked("flood-time", registry::find("flood-time").unwrap().example).unwrap();
+    let flood = worked(
+        "flood-time",
+        calculators::find("flood-time").unwrap().example,
+    )
+    .unwrap();
     assert!((number(&flood, "quickest_min") - 5.866).abs() < 0.001);
     let tank = worked(
         "water-tank",
@@ -134,7 +139,7 @@ fn answers_are_those_of_the_science() {
     )
     .unwrap();
     assert!((number(&tank, "tank_l") - 344.25).abs() < 1e-6);
-    let overflow = worked("overflow", registry::find("overflow").unwrap().example).unwrap();
+    let overflow = worked("overflow", calculators::find("overflow").unwrap().example).unwrap();
     assert!((number(&overflow, "head_mm") - 38.014).abs() < 0.001);
     let rinse = worked(
         "rinse",
@@ -216,7 +221,7 @@ fn the_list_names_every_calculator_input_and_output() {
     let mut list = Vec::new();
     text::list(&mut list).unwrap();
     let list = String::from_utf8(list).unwrap();
-    for calculator in registry::all() {
+    for calculator in calculators::all() {
         assert!(list.contains(&format!("{}: {}.", calculator.name, calculator.says)));
         for key in calculator
             .inputs
@@ -250,7 +255,7 @@ proptest! {
     fn no_line_breaks_a_calculator(
         which in 0usize..100, values in proptest::collection::vec(anything(), 20), keep in any::<u32>(),
     ) {
-        let all: Vec<_> = registry::all().collect();
+        let all: Vec<_> = calculators::all().collect();
         let calculator = all[which % all.len()];
         let mut line = serde_json::Map::new();
         line.insert("calc".into(), calculator.name.into());
@@ -272,7 +277,7 @@ proptest! {
     fn numbers_in_range_are_answered(
         which in 0usize..100, parts in proptest::collection::vec(0.0..=1.0f64, 20),
     ) {
-        let all: Vec<_> = registry::all().collect();
+        let all: Vec<_> = calculators::all().collect();
         let calculator = all[which % all.len()];
         let mut line = serde_json::Map::new();
         line.insert("calc".into(), calculator.name.into());

@@ -2,8 +2,8 @@
 
 use std::io::{self, Write};
 
-use super::calculator::{Answer, Calculator, Found, Input, Need, Refusal};
-use super::registry::GROUPS;
+use crate::calculators::registry::GROUPS;
+use crate::calculators::{Answer, Calculator, Found, Input, Need, Refusal};
 use crate::science::units::Units;
 
 /// Every calculator with what it takes and gives.

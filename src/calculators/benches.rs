@@ -1,8 +1,8 @@
 //! Calculators of what benches and systems hold.
 
-use super::calculator::{
-    ANY, Answer, Calculator, Input, Inputs, OnField, Refusal, gives, may, must, or,
-};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{ANY, Calculator, Input, gives, may, must, or};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::flood::{
     Bed, Bench, BenchMeasures, FloodTo, Lie, MediaFractions, MediaKind, Reservoir, Tube, WaterLoop,

@@ -6,10 +6,10 @@ use uom::si::ratio::percent;
 use uom::si::time::minute;
 use uom::si::volume_rate::liter_per_minute;
 
-use super::calculator::{
-    ANY, Answer, CELSIUS, Calculator, Inputs, OnField, Refusal, gives, may, must, or,
-};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must, or};
 use super::flows::{AREA, BORE, MAX_FLOW, TUBE, area, run_of};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::drain::{Draining, drain_time};
 use crate::science::mixing::{exchanged_by_flood, mixed_after, turnovers};

@@ -4,7 +4,9 @@ use uom::si::f64::{Time, VolumeRate};
 use uom::si::time::{day, minute, second};
 use uom::si::volume_rate::liter_per_minute;
 
-use super::calculator::{Answer, Calculator, Inputs, OnField, Refusal, gives, may, must, or};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{Calculator, gives, may, must, or};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::flow_test::{from_bucket, mean_of};
 use crate::science::quantity::{WaterTemperature, in_litres};

@@ -3,8 +3,6 @@
 
 use std::fmt::Write as _;
 
-use serde_json::Value as Json;
-
 use crate::science::parse::{self, ParseError};
 use crate::science::quantity::{Celsius, in_grams, in_litres, in_millimetres, litres, millimetres};
 use crate::science::show;
@@ -165,36 +163,6 @@ impl Kind {
         Ok(Given::Number(number))
     }
 
-    /// Reads a value out of JSON: a number in the unit of its kind, a text as it would be typed, or
-    /// an array of numbers for a list.
-    ///
-    /// # Errors
-    /// The reason, in the words of the field.
-    pub fn read_json(self, value: &Json) -> Result<Given, String> {
-        match (self, value) {
-            (_, Json::String(text)) => self.read(text),
-            (Self::Strength, Json::Number(_)) => {
-                Err("Write the strength as a text with its basis: \"35 % w/w\"".into())
-            }
-            (Self::Choice(_) | Self::List(_) | Self::Words, Json::Number(_)) => {
-                Err(format!("Give {}", self.takes()))
-            }
-            (_, Json::Number(number)) => number
-                .as_f64()
-                .map(Given::Number)
-                .ok_or_else(|| "The number is too large".into()),
-            (Self::List(_), Json::Array(items)) => items
-                .iter()
-                .map(|item| {
-                    item.as_f64()
-                        .ok_or_else(|| "A list holds numbers only".to_owned())
-                })
-                .collect::<Result<Vec<f64>, String>>()
-                .map(Given::List),
-            _ => Err(format!("Give {}", self.takes())),
-        }
-    }
-
     /// Shows a number of this kind in the reader's units.
     pub fn show(self, number: f64, units: Units) -> String {
         let figures = show::figures(number, 4);
@@ -217,7 +185,6 @@ impl Kind {
     }
 
     /// What the key of an answer of this kind ends with, so that a program sees the unit.
-    #[cfg(test)]
     pub fn key_ending(self) -> &'static str {
         match self {
             Self::Volume => "_l",
@@ -324,25 +291,5 @@ mod tests {
         );
         assert!(Kind::Strength.read("35 %").is_err());
         assert!(Kind::Flow.read("").is_err() && Kind::Time.read("min").is_err());
-    }
-
-    #[test]
-    fn json_takes_numbers_texts_and_lists() {
-        let json = |text| serde_json::from_str::<Json>(text).unwrap();
-        assert_eq!(
-            Kind::Volume.read_json(&json("180")),
-            Ok(Given::Number(180.0))
-        );
-        assert_eq!(
-            Kind::Volume.read_json(&json("\"0.18 m3\"")),
-            Ok(Given::Number(180.0))
-        );
-        assert_eq!(
-            Kind::List("").read_json(&json("[1, 2.5]")),
-            Ok(Given::List(vec![1.0, 2.5]))
-        );
-        assert!(Kind::Strength.read_json(&json("35")).is_err());
-        assert!(Kind::Volume.read_json(&json("null")).is_err());
-        assert!(Kind::List("").read_json(&json("[1, \"2\"]")).is_err());
     }
 }

@@ -7,9 +7,9 @@ use uom::si::time::minute;
 use uom::si::volume::cubic_meter;
 use uom::si::volume_rate::liter_per_minute;
 
-use super::calculator::{
-    ANY, Answer, CELSIUS, Calculator, Input, Inputs, OnField, Refusal, gives, may, must, or,
-};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{ANY, CELSIUS, Calculator, Input, gives, may, must, or};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::air::{DecidedBy, Room, fan_flow, oxygen_rise, stay_out, time_to_remove};
 use crate::science::quantity::{Mass, grams};

@@ -1,8 +1,8 @@
 //! Calculators of strength and dose.
 
-use super::calculator::{
-    ANY, Answer, CELSIUS, Calculator, Inputs, OnField, Refusal, gives, may, must, or,
-};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must, or};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::dilution::{self, AlreadyThere, DoseAsk, Jug, Stock, StockAge, SystemVolume};
 use crate::science::peroxide::{self, YearlyLoss, heat_of_decomposition, oxygen_of_decomposition};

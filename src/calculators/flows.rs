@@ -6,9 +6,9 @@ use uom::si::time::minute;
 use uom::si::velocity::meter_per_second;
 use uom::si::volume_rate::liter_per_minute;
 
-use super::calculator::{
-    Answer, CELSIUS, Calculator, Input, Inputs, OnField, Refusal, gives, may, must, or,
-};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{CELSIUS, Calculator, Input, gives, may, must, or};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::fitting::barb_k;
 use crate::science::flood_time::{Flooding, Rise, flood_time};

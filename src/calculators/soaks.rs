@@ -5,9 +5,9 @@ use uom::si::mass_concentration::milligram_per_liter;
 use uom::si::ratio::ratio;
 use uom::si::time::minute;
 
-use super::calculator::{
-    Answer, Calculator, Input, Inputs, OnField, Refusal, gives, may, must, or,
-};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{Calculator, Input, gives, may, must, or};
+use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::decay::{DecayRate, NotYet, StripReading, StripScale, decay_of};
 use crate::science::quantity::{in_kilograms, in_litres};

@@ -1,0 +1,137 @@
+//! How a calculator is declared, and how it is run: once, for the list, the command, the lines and
+//! the pages.
+
+use super::answer::{Answer, Refusal};
+use super::inputs::Inputs;
+use super::kind::Kind;
+
+/// One calculator.
+#[derive(Debug)]
+pub struct Calculator {
+    /// What it is called by.
+    pub name: &'static str,
+    /// What it works out, in one sentence without a full stop.
+    pub says: &'static str,
+    /// What it takes.
+    pub inputs: &'static [Input],
+    /// What it gives.
+    pub outputs: &'static [Output],
+    /// What must be read beside every answer.
+    pub cautions: &'static [&'static str],
+    /// A call that works, for the list and the tests.
+    pub example: &'static [&'static str],
+    /// Works it out.
+    pub run: fn(&Inputs<'_>, &mut Answer) -> Result<(), Refusal>,
+}
+
+/// One thing that a calculator takes.
+#[derive(Debug)]
+pub struct Input {
+    /// The word before the equals sign.
+    pub key: &'static str,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it is.
+    pub says: &'static str,
+    /// Whether it must be given.
+    pub need: Need,
+    /// Least and greatest number, in the unit of its kind.
+    pub range: (f64, f64),
+}
+
+/// Whether an input must be given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Need {
+    /// It must be given.
+    Must,
+    /// It may be left out.
+    May,
+    /// This is taken when it is left out.
+    Or(&'static str),
+}
+
+/// One thing that a calculator gives.
+#[derive(Debug)]
+pub struct Output {
+    /// The key in an answer for programs; it ends with the unit.
+    pub key: &'static str,
+    /// Its kind.
+    pub kind: Kind,
+    /// What it is.
+    pub says: &'static str,
+}
+
+/// An input that must be given.
+pub const fn must(key: &'static str, kind: Kind, range: (f64, f64), says: &'static str) -> Input {
+    Input {
+        key,
+        kind,
+        says,
+        need: Need::Must,
+        range,
+    }
+}
+
+/// An input that may be left out.
+pub const fn may(key: &'static str, kind: Kind, range: (f64, f64), says: &'static str) -> Input {
+    Input {
+        key,
+        kind,
+        says,
+        need: Need::May,
+        range,
+    }
+}
+
+/// An input with a usual value.
+pub const fn or(
+    key: &'static str,
+    kind: Kind,
+    usual: &'static str,
+    range: (f64, f64),
+    says: &'static str,
+) -> Input {
+    Input {
+        key,
+        kind,
+        says,
+        need: Need::Or(usual),
+        range,
+    }
+}
+
+/// An output.
+pub const fn gives(key: &'static str, kind: Kind, says: &'static str) -> Output {
+    Output { key, kind, says }
+}
+
+/// The range of an input that is no number.
+pub const ANY: (f64, f64) = (f64::MIN, f64::MAX);
+/// Temperature of the water or solution.
+pub const CELSIUS: Input = or(
+    "celsius",
+    Kind::Temperature,
+    "20",
+    (0.0, 40.0),
+    "temperature of the liquid",
+);
+
+impl Calculator {
+    /// The declaration of an output.
+    pub fn output(&self, key: &str) -> Option<&Output> {
+        self.outputs.iter().find(|output| output.key == key)
+    }
+
+    /// Works out a call.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn work(&self, inputs: &Inputs<'_>) -> Result<Answer, Vec<Refusal>> {
+        let mut answer = Answer::default();
+        (self.run)(inputs, &mut answer).map_err(|refusal| vec![refusal])?;
+        answer
+            .cautions
+            .extend(self.cautions.iter().map(|caution| (*caution).to_owned()));
+        Ok(answer)
+    }
+}

@@ -1,0 +1,24 @@
+//! The calculators: each model of the science as a thing that takes named values and gives worked
+//! lines. Pure: no clock, no database, no page.
+//!
+//! A calculator is declared once, in the file of its group. The command, its list, its lines and the
+//! pages all come from that declaration; see [`calculator::Calculator`].
+
+mod air;
+pub mod answer;
+mod benches;
+pub mod calculator;
+mod drains;
+mod flows;
+pub mod inputs;
+pub mod kind;
+mod readings;
+pub mod registry;
+mod soaks;
+mod solutions;
+
+pub use answer::{Answer, Found, Line, Refusal};
+pub use calculator::{Calculator, Input, Need, Output};
+pub use inputs::Inputs;
+pub use kind::{Given, Kind};
+pub use registry::{all, find};
