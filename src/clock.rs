@@ -67,18 +67,36 @@ impl Moment {
     }
 
     /// The first moment of a day in a zone. Where the clocks are put forward at midnight the day
-    /// begins an hour later.
+    /// begins when they stand at its first minute.
     pub fn day_begins(day: NaiveDate, zone: Tz) -> Self {
-        let midnight = day.and_time(NaiveTime::MIN);
-        let begins = (0..24).find_map(|hour| {
-            zone.from_local_datetime(&(midnight + TimeDelta::hours(hour)))
+        Self::on_the_wall(day, 0, zone)
+    }
+
+    /// When the clocks of a zone show so many minutes after midnight of a day. A time that comes twice
+    /// is the first of the two; a time that is left out is the moment at which it is left out.
+    pub fn on_the_wall(day: NaiveDate, minute: i64, zone: Tz) -> Self {
+        let wanted = day.and_time(NaiveTime::MIN) + TimeDelta::minutes(minute);
+        let found = (0..=Self::LONGEST_GAP_MIN).find_map(|later| {
+            zone.from_local_datetime(&(wanted + TimeDelta::minutes(later)))
                 .earliest()
         });
-        begins.map_or_else(
-            || Self::from(midnight.and_utc()),
+        found.map_or_else(
+            || Self::from(wanted.and_utc()),
             |at| Self::from(at.with_timezone(&Utc)),
         )
     }
+
+    /// The same, but of a time that comes twice the second.
+    pub fn last_on_the_wall(day: NaiveDate, minute: i64, zone: Tz) -> Self {
+        let wanted = day.and_time(NaiveTime::MIN) + TimeDelta::minutes(minute);
+        zone.from_local_datetime(&wanted).latest().map_or_else(
+            || Self::on_the_wall(day, minute, zone),
+            |at| Self::from(at.with_timezone(&Utc)),
+        )
+    }
+
+    /// Samoa left out a whole day in 2011; nobody has left out more.
+    const LONGEST_GAP_MIN: i64 = 24 * 60;
 
     pub fn plus(self, by: TimeDelta) -> Self {
         Self(self.0 + by)

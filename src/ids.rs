@@ -24,4 +24,9 @@ crate::ids! {
     MethodVersionId;
     CleanoutId;
     HazardBandId;
+    UsualWeekId;
+    UnusualDaysId;
+    WaterSupplyId;
+    KitId;
+    DeliveryId;
 }

@@ -15,6 +15,7 @@ pub mod columns;
 pub mod config;
 pub mod db;
 pub mod ids;
+pub mod outside;
 pub mod table;
 pub mod text;
 pub mod web;
@@ -26,6 +27,8 @@ pub mod logbook;
 pub mod site;
 
 pub mod crew;
+
+pub mod hours;
 
 pub mod register;
 

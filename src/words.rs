@@ -11,7 +11,7 @@ macro_rules! ids {
         pub struct $name(i64);
 
         impl $name {
-            pub fn from_row(id: i64) -> Self { Self(id) }
+            pub const fn from_row(id: i64) -> Self { Self(id) }
             pub fn get(self) -> i64 { self.0 }
         }
 

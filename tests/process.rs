@@ -94,6 +94,7 @@ impl Server {
 }
 
 fn client() -> reqwest::Client {
+    slackwater::outside::prepare();
     reqwest::Client::builder()
         .redirect(Policy::none())
         .build()

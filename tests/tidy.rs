@@ -18,9 +18,10 @@ const ORDER: &[&[&str]] = &[
     &["drawings"],
     &["words", "text", "ids", "table"],
     &["clock", "config", "columns"],
-    &["web", "db"],
+    &["web", "db", "outside"],
     &["state"],
     &["logbook", "site", "crew"],
+    &["hours"],
     &["register"],
     &["stock"],
     &["methods"],
@@ -158,6 +159,16 @@ fn sql_stands_only_in_stores_and_in_the_database() {
         "SQL outside a store: {}",
         wrong.join(", ")
     );
+}
+
+#[test]
+fn only_one_place_opens_connections_to_the_outside() {
+    let users: Vec<String> = sources()
+        .into_iter()
+        .filter(|(_, text)| text.contains("reqwest"))
+        .map(|(path, _)| path.display().to_string())
+        .collect();
+    assert_eq!(users, ["src/outside.rs"]);
 }
 
 #[test]

@@ -10,7 +10,7 @@ use crate::science::quantity::WaterTemperature;
 use crate::science::show;
 use crate::science::stored::{Millilitres, TenthsCelsius};
 use crate::science::strength::{Basis, Strength};
-use crate::science::units::{TemperatureUnit, Units};
+use crate::science::units::Units;
 use crate::web::FormErrors;
 
 #[derive(Clone, Debug)]
@@ -43,14 +43,6 @@ pub struct ChoicesInput {
     pub version: String,
 }
 
-/// The unit that a temperature field counts in.
-pub fn temperature_unit(units: Units) -> TemperatureUnit {
-    match units {
-        Units::Metric | Units::Imperial => TemperatureUnit::Celsius,
-        Units::Us => TemperatureUnit::Fahrenheit,
-    }
-}
-
 impl ChoicesInput {
     /// The form as it stands now.
     pub fn of(cleanout: &Cleanout, units: Units) -> Self {
@@ -64,7 +56,7 @@ impl ChoicesInput {
             target_basis: cleanout.target.basis().code().to_owned(),
             target_source: cleanout.target_source.code().to_owned(),
             target_reference: cleanout.target_reference.clone(),
-            temperature: show::figures(temperature_unit(units).from_celsius(degrees), 4),
+            temperature: show::figures(show::temperature_unit(units).from_celsius(degrees), 4),
             water: cleanout.water.code().to_owned(),
             water_on_hand: id(cleanout
                 .water_on_hand
@@ -160,7 +152,7 @@ impl ChoicesInput {
     }
 
     fn degrees(&self, units: Units) -> Result<TenthsCelsius, String> {
-        let celsius = parse::temperature(&self.temperature, Some(temperature_unit(units)))
+        let celsius = parse::temperature(&self.temperature, Some(show::temperature_unit(units)))
             .map_err(|error| error.to_string())?;
         WaterTemperature::try_from(celsius).map_err(|error| error.to_string())?;
         TenthsCelsius::nearest(celsius).map_err(|error| error.to_string())

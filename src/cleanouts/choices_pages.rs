@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Response};
 use serde_json::json;
 use sqlx::SqliteConnection;
 
-use super::choices::{ChoicesInput, temperature_unit};
+use super::choices::ChoicesInput;
 use super::pages::found;
 use super::{Cleanout, MediaWas, TargetSource, Water, offers, store};
 use crate::crew::Who;
@@ -70,7 +70,7 @@ async fn page(
             .map(|media| (media.code().to_owned(), media.code().to_owned()))
             .collect(),
         volume_unit: show::large_volume_unit(units).symbol(),
-        temperature_unit: temperature_unit(units).symbol(),
+        temperature_unit: show::temperature_unit(units).symbol(),
         cleanout,
         input,
         errors,

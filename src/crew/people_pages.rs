@@ -6,6 +6,7 @@ use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
+use sqlx::SqliteConnection;
 
 use super::crew_page::Standing;
 use super::store::{Changed, NewPerson};
@@ -24,6 +25,7 @@ pub(super) const LAST_COORDINATOR: &str =
     "Nobody else who can sign in is coordinator. Give somebody else that role first.";
 
 /// A row of the skills of one person.
+#[derive(Debug)]
 struct SkillLine {
     skill: Skill,
     standing: Standing,
@@ -33,30 +35,31 @@ struct SkillLine {
     withdrawn: String,
 }
 
-#[derive(Template)]
+/// The page of one of the crew. Rooms that know more of them give it their part.
+#[derive(Debug, Template)]
 #[template(path = "crew/person.html")]
-struct PersonPage {
+pub struct PersonPage {
     frame: Frame,
     person: Person,
     skills: Vec<SkillLine>,
     coordinator: bool,
     own: bool,
     holds_skills: bool,
+    /// Their hours, as a part of the page.
+    hours: String,
 }
 
-pub async fn show(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PersonId>,
-) -> Result<Page<impl Template>, AppError> {
-    let today = who.site.today(app.clock.now());
-    let mut conn = app.db.read().await?;
-    let person = found(store::by_id(&mut conn, id).await?)?;
-    let people = store::all(&mut conn).await?;
-    let skills = store::skills_of(&mut conn, id)
-        .await?
-        .into_iter()
-        .map(|skill| SkillLine {
+impl PersonPage {
+    pub async fn load(
+        conn: &mut SqliteConnection,
+        who: &Who,
+        person: Person,
+        today: NaiveDate,
+        hours: String,
+    ) -> Result<Self, AppError> {
+        let people = store::all(conn).await?;
+        let skills = store::skills_of(conn, person.id).await?;
+        let skills = skills.into_iter().map(|skill| SkillLine {
             standing: Standing::of(&skill, today),
             granted: full_day(skill.granted_on),
             by: people
@@ -69,19 +72,20 @@ pub async fn show(
                 .map(|at| full_day(who.site.today(at)))
                 .unwrap_or_default(),
             skill,
+        });
+        Ok(Self {
+            frame: who.frame(Section::Crew),
+            holds_skills: person.kind == Kind::Person && person.age_band == AgeBand::Adult,
+            skills: skills.collect(),
+            coordinator: who.is_at_least(Role::Coordinator),
+            own: who.id == person.id,
+            person,
+            hours,
         })
-        .collect();
-    Ok(Page(PersonPage {
-        frame: who.frame(Section::Crew),
-        holds_skills: person.kind == Kind::Person && person.age_band == AgeBand::Adult,
-        person,
-        skills,
-        coordinator: who.is_at_least(Role::Coordinator),
-        own: who.id == id,
-    }))
+    }
 }
 
-pub(super) fn found(person: Option<Person>) -> Result<Person, AppError> {
+pub fn found(person: Option<Person>) -> Result<Person, AppError> {
     person.ok_or(AppError::NotFound("person"))
 }
 
@@ -284,7 +288,7 @@ pub async fn change_form(
 }
 
 /// Somebody who is crew today.
-pub(super) fn here(person: Option<Person>) -> Result<Person, AppError> {
+pub fn here(person: Option<Person>) -> Result<Person, AppError> {
     let person = found(person)?;
     if person.ended {
         return Err(AppError::Conflict(format!(

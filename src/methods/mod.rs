@@ -8,6 +8,9 @@ pub mod compare;
 pub mod edit_pages;
 mod faults;
 mod form;
+pub mod kit_needs;
+pub mod kit_pages;
+pub mod kit_store;
 pub mod pages;
 pub mod store;
 

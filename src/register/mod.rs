@@ -10,6 +10,7 @@ pub mod fit;
 pub mod hold;
 pub mod import;
 pub mod jugs;
+pub mod kit;
 pub mod pages;
 pub mod pumps;
 pub mod reservoirs;
@@ -17,6 +18,7 @@ pub mod rooms;
 pub mod store;
 pub mod systems;
 pub mod tubing;
+pub mod water;
 
 use crate::science::flood::MediaKind;
 use crate::science::quantity::Known;

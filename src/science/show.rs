@@ -190,15 +190,25 @@ pub fn mass(mass: Mass, units: Units) -> String {
 /// assert_eq!(show::temperature(Celsius::new(20.0).unwrap(), Units::Us), "68\u{a0}°F");
 /// ```
 pub fn temperature(temperature: Celsius, units: Units) -> String {
-    let unit = match units {
-        Units::Us => TemperatureUnit::Fahrenheit,
-        Units::Metric | Units::Imperial => TemperatureUnit::Celsius,
-    };
+    let unit = temperature_unit(units);
     format!(
         "{}{GAP}{}",
         trimmed(unit.from_celsius(temperature.degrees()), 1),
         unit.symbol()
     )
+}
+
+/// The unit that temperatures are shown and typed in.
+///
+/// ```
+/// use slackwater::science::{show, units::Units};
+/// assert_eq!(show::temperature_unit(Units::Us).symbol(), "°F");
+/// ```
+pub fn temperature_unit(units: Units) -> TemperatureUnit {
+    match units {
+        Units::Us => TemperatureUnit::Fahrenheit,
+        Units::Metric | Units::Imperial => TemperatureUnit::Celsius,
+    }
 }
 
 /// A strength with four significant figures and its basis. Densities are known to 0.2 %, so more

@@ -4,6 +4,7 @@
 //! open, retest due, empty, withdrawn) is never stored: it follows from its dates and its balance.
 
 pub mod assay;
+pub mod delivery;
 pub mod ledger;
 pub mod pages;
 pub mod store;

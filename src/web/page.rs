@@ -158,6 +158,16 @@ impl<T: Template> IntoResponse for Refused<T> {
     }
 }
 
+/// The same form again: somebody else changed the same thing while it was filled in.
+#[derive(Debug)]
+pub struct Meanwhile<T>(pub T);
+
+impl<T: Template> IntoResponse for Meanwhile<T> {
+    fn into_response(self) -> Response {
+        render(StatusCode::CONFLICT, &self.0)
+    }
+}
+
 pub(super) fn render(status: StatusCode, template: &impl Template) -> Response {
     match template.render() {
         Ok(html) => (status, Html(html)).into_response(),

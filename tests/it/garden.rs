@@ -219,7 +219,8 @@ impl Person {
         if !self.cookie.is_empty() {
             request = request.header(header::COOKIE, &self.cookie);
         }
-        if method == Method::POST {
+        let typed = headers.iter().any(|(name, _)| *name == "content-type");
+        if method == Method::POST && !typed {
             request = request.header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         }
         for (name, value) in headers {

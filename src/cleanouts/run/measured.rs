@@ -6,7 +6,7 @@ use super::By;
 use crate::cleanouts::card::{FrozenLimit, ReadingKind};
 use crate::clock::Moment;
 use crate::science::quantity::{Celsius, in_litres, litres};
-use crate::science::units::{TemperatureUnit, Units};
+use crate::science::units::Units;
 use crate::science::{parse, show};
 
 crate::words! {
@@ -44,7 +44,7 @@ impl ReadingKind {
             Self::Peroxide => "mg/L",
             Self::Ph => "",
             Self::Ec => "mS/cm",
-            Self::Temperature => temperature_unit(units).symbol(),
+            Self::Temperature => show::temperature_unit(units).symbol(),
             Self::Litres => show::large_volume_unit(units).symbol(),
             Self::FloodSeconds | Self::DrainSeconds => "s",
         }
@@ -74,13 +74,6 @@ impl ReadingKind {
     }
 }
 
-fn temperature_unit(units: Units) -> TemperatureUnit {
-    match units {
-        Units::Metric | Units::Imperial => TemperatureUnit::Celsius,
-        Units::Us => TemperatureUnit::Fahrenheit,
-    }
-}
-
 impl Measured {
     /// Text as it was typed, in the reader's unit where it names none.
     pub fn parse(
@@ -90,7 +83,7 @@ impl Measured {
         units: Units,
     ) -> Result<Self, String> {
         let value = match kind {
-            ReadingKind::Temperature => parse::temperature(typed, Some(temperature_unit(units)))
+            ReadingKind::Temperature => parse::temperature(typed, Some(show::temperature_unit(units)))
                 .map_err(|error| error.to_string())?
                 .degrees(),
             ReadingKind::Litres => in_litres(

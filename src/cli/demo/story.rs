@@ -3,6 +3,8 @@
 //! The days of the tables are those of March 2027, in which 4 March is today; here they are moved so
 //! that it is.
 
+mod supplies;
+
 use anyhow::Context;
 use axum::Router;
 use chrono::{Days, NaiveDate, TimeDelta};
@@ -161,7 +163,7 @@ impl Story {
         let mut said = Vec::new();
         let taken = take(&self.app.db, tables, imported, &mut said).await?;
         anyhow::ensure!(taken, "{}", String::from_utf8_lossy(&said));
-        Ok(())
+        self.hours_and_supplies(&mut self.sign_in("ines").await?).await
     }
 
     async fn crew(&self, ines: &mut Person) -> anyhow::Result<()> {

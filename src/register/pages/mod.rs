@@ -4,15 +4,19 @@ pub mod benches;
 pub mod bucket_tests;
 pub mod fills;
 pub mod jugs;
+pub mod kit;
 pub mod list;
 pub mod pumps;
 pub mod reservoirs;
 pub mod retire;
+pub mod room_hours;
 pub mod rooms;
 pub mod standing;
 pub mod system;
 pub mod systems;
 pub mod tubing;
+pub mod water;
+pub mod water_measured;
 
 use sqlx::SqliteConnection;
 

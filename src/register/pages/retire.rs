@@ -11,7 +11,7 @@ use super::{retired, system_in_use};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::db::WriteTx;
-use crate::ids::{BenchId, JugId, PumpId, ReservoirId, RoomId, SystemId, TubingRunId};
+use crate::ids::{BenchId, JugId, KitId, PumpId, ReservoirId, RoomId, SystemId, TubingRunId, WaterSupplyId};
 use crate::logbook::{self, Entry};
 use crate::register::benches::Bench;
 use crate::register::reservoirs::Reservoir;
@@ -30,6 +30,8 @@ enum Thing {
     Pump(PumpId),
     Tubing(TubingRun),
     Jug(JugId),
+    Kit(KitId),
+    Water(WaterSupplyId),
 }
 
 /// The thing with its names and the page to go back to.
@@ -79,6 +81,8 @@ impl RetirePage {
             }
             Thing::Pump(_) => "It is left out of the drawing and of the checks.",
             Thing::Jug(_) => "No new dose is split into pours for it.",
+            Thing::Kit(_) => "No method needs it any more.",
+            Thing::Water(_) => "Nothing is planned with its water any more.",
         }
     }
 }
@@ -117,6 +121,34 @@ async fn find(conn: &mut SqliteConnection, kind: &str, id: i64) -> Result<Found,
                 id,
                 subject,
                 back: "/jugs".to_owned(),
+            })
+        }
+        "kit" => {
+            let kit = store::kit::by_id(conn, KitId::from_row(id))
+                .await?
+                .ok_or(AppError::NotFound("kit"))?;
+            in_use(kit.retired, "kit")?;
+            let (thing, subject) = (Thing::Kit(kit.id), kit.figures.name.to_string());
+            Ok(Found {
+                thing,
+                kind: "kit",
+                id,
+                subject,
+                back: "/kit".to_owned(),
+            })
+        }
+        "water" => {
+            let supply = store::water::by_id(conn, WaterSupplyId::from_row(id))
+                .await?
+                .ok_or(AppError::NotFound("water supply"))?;
+            in_use(supply.retired, "water supply")?;
+            let (thing, subject) = (Thing::Water(supply.id), supply.figures.name.to_string());
+            Ok(Found {
+                thing,
+                kind: "water",
+                id,
+                subject,
+                back: "/water".to_owned(),
             })
         }
         "system" => {
@@ -203,6 +235,8 @@ async fn write(tx: &mut WriteTx, thing: &Thing, now: Moment) -> sqlx::Result<boo
         Thing::Pump(id) => store::pumps::retire(tx, *id, now).await,
         Thing::Tubing(run) => store::tubing::retire(tx, run, now).await,
         Thing::Jug(id) => store::jugs::retire(tx, *id, now).await,
+        Thing::Kit(id) => store::kit::retire(tx, *id, now).await,
+        Thing::Water(id) => store::water::retire(tx, *id, now).await,
     }
 }
 

@@ -3,8 +3,10 @@
 pub mod benches;
 pub mod fills;
 pub mod jugs;
+pub mod kit;
 pub mod pumps;
 pub mod reservoirs;
 pub mod rooms;
 pub mod systems;
 pub mod tubing;
+pub mod water;

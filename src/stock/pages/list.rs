@@ -4,6 +4,7 @@ use askama::Template;
 use axum::extract::State;
 use chrono::NaiveDate;
 
+use super::deliveries::DeliveryLine;
 use super::{StrengthToday, shown, volume};
 use crate::crew::{Role, Who};
 use crate::science::show;
@@ -57,6 +58,7 @@ struct StockPage {
     frame: Frame,
     lead: String,
     shelves: Vec<Shelf>,
+    expected: Vec<DeliveryLine>,
     retired: Vec<Product>,
     may_enter: bool,
     may_add: bool,
@@ -67,6 +69,7 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
     let mut conn = app.db.read().await?;
     let products = store::products(&mut conn).await?;
     let lots = store::with_balance(&mut conn).await?;
+    let expected = store::deliveries(&mut conn).await?;
     drop(conn);
     let lead = lead(&lots, units, today);
     let mut shelves = Vec::new();
@@ -92,6 +95,7 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
         frame: who.frame(Section::Stock),
         lead,
         shelves,
+        expected: DeliveryLine::open(expected, units, today),
         retired,
         may_enter: who.is_at_least(Role::Lead),
         may_add: who.is_at_least(Role::Coordinator),

@@ -4,6 +4,7 @@
 pub mod assay;
 pub mod correct;
 pub mod count;
+pub mod deliveries;
 pub mod list;
 pub mod lot;
 pub mod product;

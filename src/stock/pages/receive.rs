@@ -10,7 +10,7 @@ use serde_json::json;
 use super::{MOST, Options, shown};
 use crate::crew::Who;
 use crate::db;
-use crate::ids::ProductId;
+use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::science::peroxide::YearlyLoss;
@@ -18,7 +18,9 @@ use crate::science::show;
 use crate::science::stored::{MillilitreChange, Millilitres};
 use crate::science::units::Units;
 use crate::state::App;
-use crate::stock::store::{self, NewLot};
+use crate::site::full_day;
+use crate::stock::delivery::Delivery;
+use crate::stock::store::{self, Happens, NewLot};
 use crate::stock::{Product, parse_code, path};
 use crate::text::{parse_day, parse_optional_day};
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -33,6 +35,8 @@ pub struct Input {
     retest_on: String,
     kept_in: String,
     loss: String,
+    /// The delivery that came, where one was expected.
+    delivery: String,
 }
 
 #[derive(Template)]
@@ -41,12 +45,20 @@ struct ReceiveForm {
     frame: Frame,
     input: Input,
     products: Options,
+    /// What is expected, and may be this.
+    deliveries: Options,
     unit: &'static str,
     errors: FormErrors,
 }
 
 impl ReceiveForm {
-    fn new(who: &Who, products: &[Product], input: Input, errors: FormErrors) -> Self {
+    fn new(
+        who: &Who,
+        products: &[Product],
+        deliveries: &[Delivery],
+        input: Input,
+        errors: FormErrors,
+    ) -> Self {
         let in_use = products.iter().filter(|product| !product.retired);
         let words = |product: &Product| format!("{}, {}", product.name, shown(product.label));
         Self {
@@ -54,6 +66,7 @@ impl ReceiveForm {
             products: in_use
                 .map(|product| (product.id.to_string(), words(product)))
                 .collect(),
+            deliveries: delivery_options(deliveries, who.site.units),
             input,
             unit: entry::large(who.site.units).symbol(),
             errors,
@@ -61,15 +74,29 @@ impl ReceiveForm {
     }
 }
 
+/// What is still expected, to be chosen from, and that it may be none of it.
+fn delivery_options(deliveries: &[Delivery], units: Units) -> Options {
+    let none = (String::new(), "none of those expected".to_owned());
+    let open = deliveries.iter().filter(|delivery| delivery.is_open());
+    let words = open.map(|delivery| {
+        let amount = show::volume(delivery.amount.volume(), units);
+        let day = full_day(delivery.expected_on);
+        (delivery.id.to_string(), format!("{}, {amount}, expected on {day}", delivery.product))
+    });
+    std::iter::once(none).chain(words).collect()
+}
+
 struct Checked {
     lot: NewLot,
     amount: Millilitres,
+    delivery: Option<DeliveryId>,
 }
 
 impl Input {
     fn check(
         &self,
         products: &[Product],
+        deliveries: &[Delivery],
         units: Units,
         today: NaiveDate,
     ) -> Result<Checked, FormErrors> {
@@ -88,7 +115,11 @@ impl Input {
         let retest_on = errors.take("retest_on", parse_retest(&self.retest_on, received_on));
         let kept_in = errors.take("kept_in", parse_kept_in(&self.kept_in));
         let loss = errors.take("loss", parse_loss(&self.loss));
-        match (product, code, amount, received_on, retest_on, kept_in, loss) {
+        let delivery = self.delivery(deliveries, product.map(|product| product.id));
+        let delivery = errors.take("delivery", delivery);
+        match (
+            product, code, amount, received_on, retest_on, kept_in, loss, delivery,
+        ) {
             (
                 Some(product),
                 Some(code),
@@ -97,6 +128,7 @@ impl Input {
                 Some(retest_on),
                 Some(kept_in),
                 Some(loss),
+                Some(delivery),
             ) => Ok(Checked {
                 lot: NewLot {
                     product_id: product.id,
@@ -108,8 +140,30 @@ impl Input {
                     loss,
                 },
                 amount,
+                delivery,
             }),
             _ => Err(errors),
+        }
+    }
+
+    /// The delivery that this is, if it is one that was expected.
+    fn delivery(
+        &self,
+        deliveries: &[Delivery],
+        product: Option<ProductId>,
+    ) -> Result<Option<DeliveryId>, String> {
+        if self.delivery.is_empty() {
+            return Ok(None);
+        }
+        let chosen = self.delivery.parse().ok();
+        let found = deliveries.iter().find(|one| Some(one.id) == chosen);
+        match found {
+            Some(one) if !one.is_open() => Err(format!("This delivery is {} already.", one.fate)),
+            Some(one) if product.is_some_and(|product| product != one.product_id) => {
+                Err(format!("This is a delivery of {}.", one.product))
+            }
+            Some(one) => Ok(Some(one.id)),
+            None => Err("Choose the delivery again.".to_owned()),
         }
     }
 }
@@ -158,6 +212,7 @@ pub(super) fn parse_loss(typed: &str) -> Result<YearlyLoss, String> {
 #[serde(default)]
 pub struct Asked {
     product: String,
+    delivery: String,
 }
 
 pub async fn form(
@@ -167,8 +222,15 @@ pub async fn form(
 ) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
     let products = store::products(&mut conn).await?;
+    let deliveries = store::deliveries(&mut conn).await?;
+    let wanted = asked.delivery.parse().ok();
+    let came = deliveries.iter().find(|one| Some(one.id) == wanted && one.is_open());
     let input = Input {
-        product: asked.product,
+        product: came.map_or(asked.product, |came| came.product_id.to_string()),
+        amount: came
+            .map(|came| entry::typed_volume(came.amount.volume(), who.site.units))
+            .unwrap_or_default(),
+        delivery: came.map(|came| came.id.to_string()).unwrap_or_default(),
         received_on: who.site.today(app.clock.now()).to_string(),
         loss: "2".to_owned(),
         ..Input::default()
@@ -176,6 +238,7 @@ pub async fn form(
     Ok(Page(ReceiveForm::new(
         &who,
         &products,
+        &deliveries,
         input,
         FormErrors::default(),
     )))
@@ -189,12 +252,18 @@ pub async fn receive(
     let (now, units) = (app.clock.now(), who.site.units);
     let mut tx = app.db.write_once(&form.once).await?;
     let products = store::products(tx.conn()).await?;
+    let deliveries = store::deliveries(tx.conn()).await?;
     let refused = |errors| {
-        let page = ReceiveForm::new(&who, &products, form.input.clone(), errors);
+        let page = ReceiveForm::new(&who, &products, &deliveries, form.input.clone(), errors);
         Ok(Refused(page).into_response())
     };
-    let Checked { lot: new, amount } = match form.input.check(&products, units, who.site.today(now))
-    {
+    let today = who.site.today(now);
+    let checked = form.input.check(&products, &deliveries, units, today);
+    let Checked {
+        lot: new,
+        amount,
+        delivery,
+    } = match checked {
         Ok(checked) => checked,
         Err(errors) => return refused(errors),
     };
@@ -216,6 +285,13 @@ pub async fn receive(
     };
     let change = MillilitreChange::new(amount.get()).map_err(anyhow::Error::from)?;
     store::received(&mut tx, id, change, who.id, now).await?;
+    let came = deliveries.iter().find(|one| Some(one.id) == delivery);
+    if let Some(came) = came {
+        store::add_event(&mut tx, came.id, &Happens::Received(id), who.id, now).await?;
+        let entry = Entry::about("delivery", came.id.get(), came.words(), "received")
+            .with(json!({ "as": format!("lot {}", new.code) }));
+        logbook::write(&mut tx, &who.author(), entry, now).await?;
+    }
     let entry =
         Entry::about("lot", id.get(), format!("lot {}", new.code), "received").with(json!({
             "amount": show::volume(amount.volume(), units),

@@ -1,0 +1,167 @@
+//! When others are in a room: their usual week, and the days that are not as usual.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use sqlx::SqliteConnection;
+
+use super::retired;
+use crate::crew::{Role, Who};
+use crate::hours::about::About;
+use crate::hours::days_pages::{self, DaysList};
+use crate::hours::week_pages::{self, Told, in_words};
+use crate::hours::{Owner, Week, in_force, store as hours_store};
+use crate::ids::{RoomId, UnusualDaysId};
+use crate::register::rooms::Room;
+use crate::register::store;
+use crate::site::full_day;
+use crate::state::App;
+use crate::web::{AppError, Form, Frame, Page, Section};
+
+fn about(room: &Room) -> About {
+    let page = format!("/rooms/{}/hours", room.id);
+    About {
+        owner: Owner::Room(room.id),
+        section: Section::Systems,
+        kind: "room",
+        id: room.id.get(),
+        subject: room.figures.name.to_string(),
+        crumbs: vec![
+            ("/systems".to_owned(), "Systems".to_owned()),
+            (page.clone(), format!("Hours of {}", room.figures.name)),
+        ],
+        days: format!("/rooms/{}/days", room.id),
+        back: page,
+    }
+}
+
+fn told(room: &Room) -> Told {
+    Told {
+        about: about(room),
+        action: format!("/rooms/{}/hours/write", room.id),
+        lead: "When others are in the room: a class, a market, visitors. Nothing is dosed then, nor while the air clears.".to_owned(),
+        usual: Week::default(),
+    }
+}
+
+async fn found(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
+    store::rooms::by_id(conn, id)
+        .await?
+        .ok_or(AppError::NotFound("room"))
+}
+
+async fn in_use(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
+    let room = found(conn, id).await?;
+    if room.retired {
+        return Err(retired("room"));
+    }
+    Ok(room)
+}
+
+#[derive(Template)]
+#[template(path = "register/room_hours.html")]
+struct RoomHoursPage {
+    frame: Frame,
+    room: Room,
+    /// 'From 8 March 2027: Monday 09:00-12:00.'
+    weeks: Vec<String>,
+    list: DaysList,
+    may_write: bool,
+    may_add: bool,
+}
+
+pub async fn show(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<RoomId>,
+) -> Result<Page<impl Template>, AppError> {
+    let today = who.site.today(app.clock.now());
+    let mut conn = app.db.read().await?;
+    let room = found(&mut conn, id).await?;
+    let about = about(&room);
+    let weeks = hours_store::weeks(&mut conn, Some(about.owner)).await?;
+    let counts = in_force(&weeks, today).map(|week| week.id);
+    let wanted = weeks
+        .iter()
+        .rev()
+        .filter(|week| Some(week.id) == counts || week.in_force_from > today);
+    let weeks = wanted
+        .map(|week| format!("From {}: {}.", full_day(week.in_force_from), in_words(&week.week)))
+        .collect();
+    let days = hours_store::days_of(&mut conn, about.owner).await?;
+    let may_add = who.is_at_least(Role::Lead) && !room.retired;
+    Ok(Page(RoomHoursPage {
+        frame: who.frame(Section::Systems),
+        list: DaysList::of(&days, &who, today, &about, may_add, true),
+        weeks,
+        may_write: who.is_at_least(Role::Coordinator) && !room.retired,
+        may_add,
+        room,
+    }))
+}
+
+pub async fn write_form(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<RoomId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let room = in_use(&mut conn, id).await?;
+    let today = who.site.today(app.clock.now());
+    week_pages::open(&mut conn, &who, told(&room), today).await
+}
+
+pub async fn write(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<RoomId>,
+    form: Form<week_pages::Input>,
+) -> Result<Response, AppError> {
+    let mut tx = app.db.write_once(&form.once).await?;
+    let room = in_use(tx.conn(), id).await?;
+    week_pages::save(tx, &who, told(&room), form.input, app.clock.now()).await
+}
+
+pub async fn new_days(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<RoomId>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let room = in_use(&mut conn, id).await?;
+    let today = who.site.today(app.clock.now());
+    Ok(days_pages::open_new(&who, about(&room), None, today))
+}
+
+pub async fn add_days(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<RoomId>,
+    form: Form<days_pages::Input>,
+) -> Result<Response, AppError> {
+    let mut tx = app.db.write_once(&form.once).await?;
+    let room = in_use(tx.conn(), id).await?;
+    days_pages::add(tx, &who, about(&room), None, form.input, app.clock.now()).await
+}
+
+pub async fn change_days_form(
+    State(app): State<App>,
+    who: Who,
+    Path((id, days)): Path<(RoomId, UnusualDaysId)>,
+) -> Result<Page<impl Template>, AppError> {
+    let mut conn = app.db.read().await?;
+    let room = in_use(&mut conn, id).await?;
+    days_pages::open_change(&mut conn, &who, about(&room), None, days).await
+}
+
+pub async fn change_days(
+    State(app): State<App>,
+    who: Who,
+    Path((id, days)): Path<(RoomId, UnusualDaysId)>,
+    form: Form<days_pages::Input>,
+) -> Result<Response, AppError> {
+    let mut tx = app.db.write_once(&form.once).await?;
+    let room = in_use(tx.conn(), id).await?;
+    let now = app.clock.now();
+    days_pages::correct(tx, &who, about(&room), None, days, form.input, now).await
+}
