@@ -56,7 +56,7 @@ async fn hours_are_written_from_a_day_on_and_the_week_shows_who_is_here() {
     tobit
         .get(&page)
         .await
-        .shows(&["The site's hours, none of their own", "45 h a week"]);
+        .shows(&["hours, none of their own", "45 h a week"]);
     let form = format!("{page}/hours");
     let mut wrong = week("2027-03-08", "8-12, 11-17", "", "");
     wrong[3] = ("hours", "eight to noon");
