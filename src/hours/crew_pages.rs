@@ -209,8 +209,8 @@ struct Line {
 struct Cell {
     /// The name of its day, for a phone.
     day: String,
-    hours: String,
-    overtime: String,
+    hours: Vec<String>,
+    overtime: Vec<String>,
     /// 'away', 'closed', where there are no hours or fewer.
     why: &'static str,
 }
@@ -276,7 +276,7 @@ fn line(person: &Person, times: &PersonTimes, site: &SiteDays, days: &[NaiveDate
         usual += shifts.iter().filter(|shift| !shift.overtime).map(|shift| shift.span.minutes()).sum::<i64>();
         let words = |overtime| {
             let of_kind = shifts.iter().filter(|shift: &&Shift| shift.overtime == overtime);
-            of_kind.map(|shift| shift.hours.to_string()).collect::<Vec<_>>().join(", ")
+            of_kind.map(|shift| shift.hours.to_string()).collect()
         };
         Cell {
             day: short_day(*day),

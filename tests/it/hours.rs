@@ -85,7 +85,7 @@ async fn hours_are_written_from_a_day_on_and_the_week_shows_who_is_here() {
     assert_eq!(on("2027-04-01").await, ["07:00-11:00"]);
     ines.get("/crew/week?from=2027-03-31")
         .await
-        .shows(&["Week of 29 March 2027", "overtime 17:00-19:00", "07:00-11:00"]);
+        .shows(&["Week of 29 March 2027", "overtime <span class=\"nb\">17:00-19:00", "07:00-11:00"]);
     // Two who write at once: the second sees the first, and what was typed is kept.
     let stale = week("2027-05-01", "6-10", "", "1");
     let answer = ines.post(&form, &stale).await;
