@@ -34,13 +34,17 @@ impl Limits {
 pub enum Refusal {
     #[error("Write an address as in the address line of a browser, beginning with https://.")]
     NoAddress,
-    #[error("Only https:// addresses are fetched: what comes over http:// may have been changed on the way.")]
+    #[error(
+        "Only https:// addresses are fetched: what comes over http:// may have been changed on the way."
+    )]
     NotSafe,
     #[error("Leave names and passwords out of the address.")]
     WithPassword,
     #[error("{0} is not known. Is the address right, and does this server reach the internet?")]
     NotFound(String),
-    #[error("{0} is an address inside a network. Only public addresses are fetched; save the file and choose it instead.")]
+    #[error(
+        "{0} is an address inside a network. Only public addresses are fetched; save the file and choose it instead."
+    )]
     Inside(String),
     #[error("The address leads on to others too often.")]
     Round,
@@ -155,7 +159,9 @@ async fn ask(url: &Url, typed: bool, time: Duration) -> Result<Response, Refusal
         .user_agent("slackwater")
         .build()
         .map_err(unreached)?;
-    let asked = client.get(url.clone()).header(header::ACCEPT, "text/calendar, text/plain");
+    let asked = client
+        .get(url.clone())
+        .header(header::ACCEPT, "text/calendar, text/plain");
     asked.send().await.map_err(unreached)
 }
 
@@ -238,13 +244,38 @@ mod tests {
     #[test]
     fn only_public_numbers_are_public() {
         for inside in [
-            "127.0.0.1", "10.1.2.3", "172.16.0.1", "192.168.1.1", "169.254.169.254", "0.0.0.0", "100.64.0.1",
-            "198.18.0.1", "224.0.0.1", "255.255.255.255", "192.0.2.1", "192.0.0.8", "::1", "::", "fe80::1", "fc00::1",
-            "ff02::1", "::ffff:10.0.0.1", "64:ff9b::a00:1", "2002:a00:1::", "2001:db8::1", "::127.0.0.1", "fec0::1",
+            "127.0.0.1",
+            "10.1.2.3",
+            "172.16.0.1",
+            "192.168.1.1",
+            "169.254.169.254",
+            "0.0.0.0",
+            "100.64.0.1",
+            "198.18.0.1",
+            "224.0.0.1",
+            "255.255.255.255",
+            "192.0.2.1",
+            "192.0.0.8",
+            "::1",
+            "::",
+            "fe80::1",
+            "fc00::1",
+            "ff02::1",
+            "::ffff:10.0.0.1",
+            "64:ff9b::a00:1",
+            "2002:a00:1::",
+            "2001:db8::1",
+            "::127.0.0.1",
+            "fec0::1",
         ] {
             assert!(!is_public(inside.parse().unwrap()), "{inside}");
         }
-        for outside in ["93.184.216.34", "1.1.1.1", "2606:4700::1111", "64:ff9b::101:101"] {
+        for outside in [
+            "93.184.216.34",
+            "1.1.1.1",
+            "2606:4700::1111",
+            "64:ff9b::101:101",
+        ] {
             assert!(is_public(outside.parse().unwrap()), "{outside}");
         }
     }
@@ -262,8 +293,13 @@ mod tests {
         ] {
             assert_eq!(parse(typed), Err(why), "{typed}");
         }
-        assert_eq!(parse(" webcal://example.org/a.ics ").unwrap().as_str(), "https://example.org/a.ics");
-        assert!(parse("http://127.0.0.1:8000/a.ics").is_ok() && parse("http://[::1]/a.ics").is_ok());
+        assert_eq!(
+            parse(" webcal://example.org/a.ics ").unwrap().as_str(),
+            "https://example.org/a.ics"
+        );
+        assert!(
+            parse("http://127.0.0.1:8000/a.ics").is_ok() && parse("http://[::1]/a.ics").is_ok()
+        );
         // Other ways to write the number of this machine are read as it.
         assert!(is_this_machine(&parse("https://0x7f000001/").unwrap()));
     }
@@ -283,22 +319,42 @@ mod tests {
     }
 
     fn ok(body: &str) -> String {
-        format!("HTTP/1.1 200 OK\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}", body.len())
+        format!(
+            "HTTP/1.1 200 OK\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+            body.len()
+        )
     }
 
     fn leads_to(place: &str) -> String {
-        format!("HTTP/1.1 302 Found\r\nLocation: {place}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n")
+        format!(
+            "HTTP/1.1 302 Found\r\nLocation: {place}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
+        )
     }
 
     #[tokio::test]
     async fn what_is_asked_for_comes_and_no_more_than_is_allowed() {
         let url = answering(ok("BEGIN:VCALENDAR")).await;
-        assert_eq!(text(&url, Limits::CALENDAR).await.as_deref(), Ok("BEGIN:VCALENDAR"));
-        let little = Limits { bytes: 1024, ..Limits::CALENDAR };
+        assert_eq!(
+            text(&url, Limits::CALENDAR).await.as_deref(),
+            Ok("BEGIN:VCALENDAR")
+        );
+        let little = Limits {
+            bytes: 1024,
+            ..Limits::CALENDAR
+        };
         let url = answering(ok(&"x".repeat(5_000))).await;
-        assert_eq!(text(&url, little).await, Err(Refusal::TooLarge("127.0.0.1".to_owned(), 1)));
-        let url = answering("HTTP/1.1 404 Not Found\r\nContent-Length: 0\r\nConnection: close\r\n\r\n".to_owned()).await;
-        assert_eq!(text(&url, little).await, Err(Refusal::Refused("127.0.0.1".to_owned(), 404)));
+        assert_eq!(
+            text(&url, little).await,
+            Err(Refusal::TooLarge("127.0.0.1".to_owned(), 1))
+        );
+        let url = answering(
+            "HTTP/1.1 404 Not Found\r\nContent-Length: 0\r\nConnection: close\r\n\r\n".to_owned(),
+        )
+        .await;
+        assert_eq!(
+            text(&url, little).await,
+            Err(Refusal::Refused("127.0.0.1".to_owned(), 404))
+        );
     }
 
     #[tokio::test]
@@ -319,15 +375,24 @@ mod tests {
         assert_eq!(text(&url, Limits::CALENDAR).await, Err(Refusal::NotSafe));
         // Nor is an address inside a network fetched that somebody types.
         let typed = parse("https://192.168.1.1/a.ics").unwrap();
-        assert_eq!(text(&typed, Limits::CALENDAR).await, Err(Refusal::Inside("192.168.1.1".to_owned())));
+        assert_eq!(
+            text(&typed, Limits::CALENDAR).await,
+            Err(Refusal::Inside("192.168.1.1".to_owned()))
+        );
     }
 
     #[tokio::test]
     async fn a_server_that_never_answers_is_not_waited_for() {
         let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
         let url = parse(&format!("http://{}/", listener.local_addr().unwrap())).unwrap();
-        let short = Limits { time: Duration::from_millis(50), ..Limits::CALENDAR };
+        let short = Limits {
+            time: Duration::from_millis(50),
+            ..Limits::CALENDAR
+        };
         let refused = text(&url, short).await.unwrap_err();
-        assert!(matches!(refused, Refusal::Slow(_) | Refusal::NotReached(_)), "{refused}");
+        assert!(
+            matches!(refused, Refusal::Slow(_) | Refusal::NotReached(_)),
+            "{refused}"
+        );
     }
 }

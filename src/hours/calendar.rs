@@ -110,7 +110,9 @@ pub fn read(text: &str, first: NaiveDate, last: NaiveDate) -> Result<Read, Strin
 }
 
 fn name_of(event: &Component<'_>) -> String {
-    let name = event.find_prop("SUMMARY").map(|summary| summary.val.clone().unescape_text().to_string());
+    let name = event
+        .find_prop("SUMMARY")
+        .map(|summary| summary.val.clone().unescape_text().to_string());
     let plain: String = name
         .unwrap_or_default()
         .split_whitespace()
@@ -150,7 +152,9 @@ fn days_of(
     first: NaiveDate,
     last: NaiveDate,
 ) -> Result<Vec<FirstAndLast>, String> {
-    let cancelled = event.find_prop("STATUS").is_some_and(|status| status.val.as_str().eq_ignore_ascii_case("CANCELLED"));
+    let cancelled = event
+        .find_prop("STATUS")
+        .is_some_and(|status| status.val.as_str().eq_ignore_ascii_case("CANCELLED"));
     if cancelled {
         return Err("cancelled".to_owned());
     }
@@ -165,8 +169,13 @@ fn days_of(
     } else {
         turns_of(event, from, first - Days::new(length.unsigned_abs()), last)?
     };
-    let uid = event.find_prop("UID").map(|uid| uid.val.to_string()).unwrap_or_default();
-    let elsewhere = moved.get(&uid).filter(|_| event.find_prop("RECURRENCE-ID").is_none());
+    let uid = event
+        .find_prop("UID")
+        .map(|uid| uid.val.to_string())
+        .unwrap_or_default();
+    let elsewhere = moved
+        .get(&uid)
+        .filter(|_| event.find_prop("RECURRENCE-ID").is_none());
     let days = turns
         .into_iter()
         .filter(|turn| elsewhere.is_none_or(|days| !days.contains(turn)))
@@ -184,27 +193,40 @@ fn length_of(event: &Component<'_>, from: NaiveDate) -> Result<i64, String> {
         return Ok(1);
     };
     let written = duration.val.as_str();
-    let days = |text: &str| text.parse::<i64>().ok().filter(|days| (1..=10_000).contains(days));
+    let days = |text: &str| {
+        text.parse::<i64>()
+            .ok()
+            .filter(|days| (1..=10_000).contains(days))
+    };
     let plain = written.trim_start_matches('+').strip_prefix('P');
     plain
-        .and_then(|plain| match (plain.strip_suffix('D'), plain.strip_suffix('W')) {
-            (Some(number), _) => days(number),
-            (_, Some(weeks)) => days(weeks).map(|weeks| weeks * 7),
-            _ => None,
-        })
+        .and_then(
+            |plain| match (plain.strip_suffix('D'), plain.strip_suffix('W')) {
+                (Some(number), _) => days(number),
+                (_, Some(weeks)) => days(weeks).map(|weeks| weeks * 7),
+                _ => None,
+            },
+        )
         .ok_or_else(|| format!("its length, {written}, is not whole days"))
 }
 
 /// A day, or a midnight that stands for one.
 fn whole_day(property: &Property<'_>) -> Result<NaiveDate, String> {
     let written = property.val.as_str().trim();
-    let day = written.get(..8).and_then(parse_date).ok_or_else(|| format!("'{written}' is not read as a day"))?;
+    let day = written
+        .get(..8)
+        .and_then(parse_date)
+        .ok_or_else(|| format!("'{written}' is not read as a day"))?;
     match written.get(8..).unwrap_or_default().trim_end_matches('Z') {
         "" => Ok(day),
         rest => {
-            let time = rest.strip_prefix('T').and_then(|time| NaiveTime::parse_from_str(time, "%H%M%S").ok());
+            let time = rest
+                .strip_prefix('T')
+                .and_then(|time| NaiveTime::parse_from_str(time, "%H%M%S").ok());
             match time {
-                Some(time) if time.num_seconds_from_midnight() == 0 && !written.ends_with('Z') => Ok(day),
+                Some(time) if time.num_seconds_from_midnight() == 0 && !written.ends_with('Z') => {
+                    Ok(day)
+                }
                 Some(_) => Err("it is at a time of day, not whole days".to_owned()),
                 None => Err(format!("'{written}' is not read as a day")),
             }
@@ -214,7 +236,9 @@ fn whole_day(property: &Property<'_>) -> Result<NaiveDate, String> {
 
 fn parse_date(written: &str) -> Option<NaiveDate> {
     let digits = written.bytes().all(|byte| byte.is_ascii_digit());
-    digits.then(|| NaiveDate::parse_from_str(written, "%Y%m%d").ok()).flatten()
+    digits
+        .then(|| NaiveDate::parse_from_str(written, "%Y%m%d").ok())
+        .flatten()
 }
 
 /// The first days of all turns of an event between two days. Rules are reckoned in whole days, so no
@@ -225,7 +249,12 @@ fn turns_of(
     first: NaiveDate,
     last: NaiveDate,
 ) -> Result<Vec<NaiveDate>, String> {
-    let of = |name: &'static str| event.properties.iter().filter(move |property| property.name == name);
+    let of = |name: &'static str| {
+        event
+            .properties
+            .iter()
+            .filter(move |property| property.name == name)
+    };
     let mut turns = BTreeSet::new();
     for rule in of("RRULE") {
         turns.extend(repeated(rule.val.as_str(), from, first, last)?);
@@ -256,21 +285,34 @@ fn repeated(
     last: NaiveDate,
 ) -> Result<Vec<NaiveDate>, String> {
     let unread = || format!("its rule, {rule}, is not read");
-    if ["HOURLY", "MINUTELY", "SECONDLY"].iter().any(|often| rule.to_ascii_uppercase().contains(often)) {
+    if ["HOURLY", "MINUTELY", "SECONDLY"]
+        .iter()
+        .any(|often| rule.to_ascii_uppercase().contains(often))
+    {
         return Err("it comes several times a day".to_owned());
     }
-    let set: RRuleSet = format!("DTSTART:{}T000000Z\nRRULE:{}", from.format("%Y%m%d"), with_times(rule))
-        .parse()
-        .map_err(|_| unread())?;
+    let set: RRuleSet = format!(
+        "DTSTART:{}T000000Z\nRRULE:{}",
+        from.format("%Y%m%d"),
+        with_times(rule)
+    )
+    .parse()
+    .map_err(|_| unread())?;
     let at = |day: NaiveDate| -> Option<DateTime<Tz>> {
-        Tz::UTC.from_local_datetime(&day.and_time(NaiveTime::MIN)).single()
+        Tz::UTC
+            .from_local_datetime(&day.and_time(NaiveTime::MIN))
+            .single()
     };
     let (after, before) = (at(first).ok_or_else(unread)?, at(last).ok_or_else(unread)?);
     let repeats = set.after(after).before(before).all(MOST_REPEATS);
     if repeats.limited {
         return Err(format!("it comes more than {MOST_REPEATS} times"));
     }
-    Ok(repeats.dates.into_iter().map(|turn| turn.date_naive()).collect())
+    Ok(repeats
+        .dates
+        .into_iter()
+        .map(|turn| turn.date_naive())
+        .collect())
 }
 
 /// A rule's last day as the moment that the reckoning asks for.
@@ -291,8 +333,13 @@ mod tests {
     use proptest::prelude::*;
 
     fn file(events: &[&str]) -> String {
-        let events: String = events.iter().map(|event| format!("BEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\n")).collect();
-        format!("\u{feff}BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//a calendar//EN\r\n{events}END:VCALENDAR")
+        let events: String = events
+            .iter()
+            .map(|event| format!("BEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\n"))
+            .collect();
+        format!(
+            "\u{feff}BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//a calendar//EN\r\n{events}END:VCALENDAR"
+        )
     }
 
     fn taken(events: &[&str]) -> Read {
@@ -301,7 +348,10 @@ mod tests {
     }
 
     fn words(read: &Read) -> Vec<String> {
-        read.found.iter().map(|found| format!("{}: {}", found.words(), found.name)).collect()
+        read.found
+            .iter()
+            .map(|found| format!("{}: {}", found.words(), found.name))
+            .collect()
     }
 
     #[test]
@@ -342,7 +392,11 @@ mod tests {
         ]);
         assert_eq!(words(&read), Vec::<String>::new());
         assert_eq!(read.over, 1);
-        let why: Vec<String> = read.skipped.iter().map(|skipped| format!("{}: {}", skipped.name, skipped.why)).collect();
+        let why: Vec<String> = read
+            .skipped
+            .iter()
+            .map(|skipped| format!("{}: {}", skipped.name, skipped.why))
+            .collect();
         assert_eq!(
             why,
             [
@@ -385,7 +439,10 @@ mod tests {
     fn what_is_no_calendar_is_refused() {
         let day = |text: &str| text.parse().unwrap();
         for text in ["", "<html>", "BEGIN:VCALENDAR\r\nBEGIN:VEVENT", "BEGIN:"] {
-            assert!(read(text, day("2027-03-04"), day("2028-03-04")).is_err(), "{text}");
+            assert!(
+                read(text, day("2027-03-04"), day("2028-03-04")).is_err(),
+                "{text}"
+            );
         }
     }
 

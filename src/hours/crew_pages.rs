@@ -9,9 +9,9 @@ use sqlx::SqliteConnection;
 
 use super::about::About;
 use super::days_pages::{self, DaysList};
+use super::load::Times;
 use super::week_pages::{self, Told, in_words};
 use super::{Owner, PersonTimes, Shift, SiteDays, Week, in_force};
-use super::load::Times;
 use crate::crew::people_pages::{PersonPage, found, here};
 use crate::crew::{Kind, Person, Role, Who, store as crew_store};
 use crate::ids::{PersonId, UnusualDaysId};
@@ -62,7 +62,9 @@ pub async fn person(
     let person = found(crew_store::by_id(&mut conn, id).await?)?;
     let part = HoursPart::load(&mut conn, &who, person.clone(), today).await?;
     let part = part.render().map_err(anyhow::Error::from)?;
-    Ok(Page(PersonPage::load(&mut conn, &who, person, today, part).await?))
+    Ok(Page(
+        PersonPage::load(&mut conn, &who, person, today, part).await?,
+    ))
 }
 
 impl HoursPart {
@@ -76,15 +78,34 @@ impl HoursPart {
         let site = SiteDays::new(&who.site, Vec::new());
         let week = times.week_on(&site, today);
         let words = match (in_force(&times.weeks, today), person.kind) {
-            (Some(own), _) => format!("From {}: {}.", full_day(own.in_force_from), in_words(&own.week)),
-            (None, Kind::Person) => format!("The site's hours, none of their own: {}.", in_words(&week)),
+            (Some(own), _) => format!(
+                "From {}: {}.",
+                full_day(own.in_force_from),
+                in_words(&own.week)
+            ),
+            (None, Kind::Person) => {
+                format!("The site's hours, none of their own: {}.", in_words(&week))
+            }
             (None, Kind::Group) => "None are written, so the group is not planned with.".to_owned(),
         };
-        let coming = times.weeks.iter().rev().filter(|week| week.in_force_from > today);
+        let coming = times
+            .weeks
+            .iter()
+            .rev()
+            .filter(|week| week.in_force_from > today);
         let coming = coming
-            .map(|week| format!("From {}: {}.", full_day(week.in_force_from), in_words(&week.week)))
+            .map(|week| {
+                format!(
+                    "From {}: {}.",
+                    full_day(week.in_force_from),
+                    in_words(&week.week)
+                )
+            })
             .collect();
-        let (may_write, may_add) = (who.is_at_least(Role::Coordinator), who.is_at_least(Role::Lead));
+        let (may_write, may_add) = (
+            who.is_at_least(Role::Coordinator),
+            who.is_at_least(Role::Lead),
+        );
         let openly = may_add || who.id == person.id;
         Ok(Self {
             week: words,
@@ -95,7 +116,14 @@ impl HoursPart {
                 (false, _) => "Overtime is not planned with.",
             },
             coming,
-            away: DaysList::of(&times.absences, who, today, &about(&person), may_add && !person.ended, openly),
+            away: DaysList::of(
+                &times.absences,
+                who,
+                today,
+                &about(&person),
+                may_add && !person.ended,
+                openly,
+            ),
             may_write: may_write && !person.ended,
             may_add: may_add && !person.ended,
             person,
@@ -249,13 +277,21 @@ pub async fn here_when(
     let crew = crew_store::all(&mut conn).await?;
     let lines = crew
         .into_iter()
-        .filter_map(|person| times.person(person.id).map(|own| line(&person, own, &times.site, &days)))
+        .filter_map(|person| {
+            times
+                .person(person.id)
+                .map(|own| line(&person, own, &times.site, &days))
+        })
         .collect();
     let heads = (0..7).zip(&days).map(|(no, day)| Head {
         name: Hours::day_name(no),
         day: day.format("%-d %b").to_string(),
         today: *day == today,
-        site: times.site.on(*day).map(|days| format!("{}, {}", days.new.what, days.new.name)).unwrap_or_default(),
+        site: times
+            .site
+            .on(*day)
+            .map(|days| format!("{}, {}", days.new.what, days.new.name))
+            .unwrap_or_default(),
     });
     Ok(Page(HerePage {
         frame: who.frame(Section::Crew),
@@ -273,9 +309,15 @@ fn line(person: &Person, times: &PersonTimes, site: &SiteDays, days: &[NaiveDate
     let mut usual = 0;
     let cells = days.iter().map(|day| {
         let shifts = times.on(site, *day);
-        usual += shifts.iter().filter(|shift| !shift.overtime).map(|shift| shift.span.minutes()).sum::<i64>();
+        usual += shifts
+            .iter()
+            .filter(|shift| !shift.overtime)
+            .map(|shift| shift.span.minutes())
+            .sum::<i64>();
         let words = |overtime| {
-            let of_kind = shifts.iter().filter(|shift: &&Shift| shift.overtime == overtime);
+            let of_kind = shifts
+                .iter()
+                .filter(|shift: &&Shift| shift.overtime == overtime);
             of_kind.map(|shift| shift.hours.to_string()).collect()
         };
         Cell {
@@ -311,9 +353,17 @@ fn why(times: &PersonTimes, site: &SiteDays, day: NaiveDate) -> &'static str {
 
 /// 'The clocks are put forward on Sun 28 Mar: that day has 23 h.'
 fn clocks(days: &[NaiveDate], zone: chrono_tz::Tz) -> Option<String> {
-    let length = |day: NaiveDate| super::DaySpan::WHOLE_DAY.on(day, zone).map_or(0, super::Span::minutes);
+    let length = |day: NaiveDate| {
+        super::DaySpan::WHOLE_DAY
+            .on(day, zone)
+            .map_or(0, super::Span::minutes)
+    };
     let day = days.iter().find(|day| length(**day) != 1440)?;
-    let way = if length(*day) < 1440 { "forward" } else { "back" };
+    let way = if length(*day) < 1440 {
+        "forward"
+    } else {
+        "back"
+    };
     Some(format!(
         "The clocks are put {way} on {}: that day has {}.",
         short_day(*day),

@@ -96,7 +96,11 @@ fn asks(owner: Owner) -> Asks {
 impl Input {
     fn of(days: &UnusualDays) -> Self {
         let new = &days.new;
-        let clock = |of: fn(DaySpan) -> i64| new.part.map(|part| clock_words(of(part))).unwrap_or_default();
+        let clock = |of: fn(DaySpan) -> i64| {
+            new.part
+                .map(|part| clock_words(of(part)))
+                .unwrap_or_default()
+        };
         Self {
             what: new.what.to_string(),
             name: new.name.clone(),
@@ -132,11 +136,20 @@ impl Input {
             (Some(from), Some(to)) => errors.take("to", DayRange::new(from, to)),
             _ => None,
         };
-        let part = if asks.part { self.part(&mut errors) } else { Some(None) };
+        let part = if asks.part {
+            self.part(&mut errors)
+        } else {
+            Some(None)
+        };
         let name = errors.take("name", self.named(asks));
         let count = match most {
             Some(most) => {
-                let read = self.count.trim().parse().ok().filter(|count| (1..=most).contains(count));
+                let read = self
+                    .count
+                    .trim()
+                    .parse()
+                    .ok()
+                    .filter(|count| (1..=most).contains(count));
                 let why = format!("Write how many of them, 1 to {most}.");
                 errors.take("count", read.ok_or(why)).map(Some)
             }
@@ -199,7 +212,13 @@ pub struct DaysPage {
 }
 
 impl DaysPage {
-    fn new(who: &Who, about: About, most: Option<i64>, input: Input, of: Option<UnusualDaysId>) -> Self {
+    fn new(
+        who: &Who,
+        about: About,
+        most: Option<i64>,
+        input: Input,
+        of: Option<UnusualDaysId>,
+    ) -> Self {
         Self {
             frame: who.frame(about.section),
             asks: asks(about.owner),
@@ -260,7 +279,10 @@ async fn found(
     let all = store::days_of(conn, about.owner).await?;
     let mut at = id;
     loop {
-        let row = all.iter().find(|row| row.id == at).ok_or(AppError::NotFound("entry"))?;
+        let row = all
+            .iter()
+            .find(|row| row.id == at)
+            .ok_or(AppError::NotFound("entry"))?;
         if row.taken_back {
             return Err(AppError::Conflict(
                 "These days were taken back meanwhile, so they are not changed any more. Add them anew if they are so after all."
@@ -345,13 +367,21 @@ pub(super) async fn note(
         say("what", new.what.to_string());
         say("name", new.name.clone());
     }
-    say("how many", new.count.map(|count| count.to_string()).unwrap_or_default());
+    say(
+        "how many",
+        new.count.map(|count| count.to_string()).unwrap_or_default(),
+    );
     if new.source != Source::Typed {
         say("from", new.source.words().to_owned());
     }
     let logged = asks(about.owner).logged;
-    let entry = Entry::about(about.kind, about.id, about.subject.as_str(), format!("{logged} {act}"))
-        .with(Value::Object(detail));
+    let entry = Entry::about(
+        about.kind,
+        about.id,
+        about.subject.as_str(),
+        format!("{logged} {act}"),
+    )
+    .with(Value::Object(detail));
     logbook::write(tx, &who.author(), entry, now).await?;
     Ok(())
 }
@@ -376,7 +406,14 @@ pub struct DaysList {
 
 impl DaysList {
     /// `openly`: whether why somebody is away may be read.
-    pub fn of(all: &[UnusualDays], who: &Who, today: NaiveDate, about: &About, may_change: bool, openly: bool) -> Self {
+    pub fn of(
+        all: &[UnusualDays],
+        who: &Who,
+        today: NaiveDate,
+        about: &About,
+        may_change: bool,
+        openly: bool,
+    ) -> Self {
         let mut list = Self::default();
         for days in all {
             let stands = days.stands();
@@ -385,14 +422,22 @@ impl DaysList {
                 (_, true) => ", corrected later",
                 _ => "",
             };
-            let count = days.new.count.map(|count| format!("{count} ")).unwrap_or_default();
+            let count = days
+                .new
+                .count
+                .map(|count| format!("{count} "))
+                .unwrap_or_default();
             let line = DaysLine {
                 days: days.new.words(),
                 what: match openly {
                     true => format!("{count}{}{fate}", days.new.what.words()),
                     false => format!("away{fate}"),
                 },
-                name: if openly { days.new.name.clone() } else { String::new() },
+                name: if openly {
+                    days.new.name.clone()
+                } else {
+                    String::new()
+                },
                 by: format!("{}, {}", days.author, who.site.moment_words(days.at)),
                 change: (stands && may_change).then(|| about.change_days(days.id)),
             };

@@ -68,7 +68,14 @@ struct FoundPage {
 }
 
 impl FoundPage {
-    fn new(who: &Who, source: Source, from: String, read: calendar::Read, standing: &[UnusualDays], last: NaiveDate) -> Self {
+    fn new(
+        who: &Who,
+        source: Source,
+        from: String,
+        read: calendar::Read,
+        standing: &[UnusualDays],
+        last: NaiveDate,
+    ) -> Self {
         let offers = read.found.into_iter().map(|found| Offer {
             value: value_of(&found),
             days: found.words(),
@@ -96,7 +103,12 @@ fn parse_value(sent: &str) -> Option<Found> {
     let mut parts = sent.splitn(3, ' ');
     let from = parts.next()?.parse().ok()?;
     let to = parts.next()?.parse().ok()?;
-    let name: String = parts.next()?.chars().filter(|c| !c.is_control()).take(200).collect();
+    let name: String = parts
+        .next()?
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(200)
+        .collect();
     DayRange::new(from, Some(to)).ok()?;
     Some(Found { from, to, name })
 }
@@ -109,7 +121,13 @@ fn is_there(found: &Found, standing: &[UnusualDays]) -> bool {
 }
 
 /// What was found, to look at before it is saved.
-async fn offer(app: &App, who: &Who, source: Source, from: String, text: &str) -> Result<Result<Response, String>, AppError> {
+async fn offer(
+    app: &App,
+    who: &Who,
+    source: Source,
+    from: String,
+    text: &str,
+) -> Result<Result<Response, String>, AppError> {
     let today = who.site.today(app.clock.now());
     let last = today.checked_add_months(AHEAD).unwrap_or(today);
     let read = match calendar::read(text, today, last) {
@@ -118,12 +136,20 @@ async fn offer(app: &App, who: &Who, source: Source, from: String, text: &str) -
     };
     let mut conn = app.db.read().await?;
     let standing = store::days_of(&mut conn, about(who).owner).await?;
-    Ok(Ok(Page(FoundPage::new(who, source, from, read, &standing, last)).into_response()))
+    Ok(Ok(Page(FoundPage::new(
+        who, source, from, read, &standing, last,
+    ))
+    .into_response()))
 }
 
 /// A file that was chosen.
-pub async fn file(State(app): State<App>, who: Who, mut sent: Multipart) -> Result<Response, AppError> {
-    let unread = |error: axum::extract::multipart::MultipartError| AppError::Unreadable(error.body_text());
+pub async fn file(
+    State(app): State<App>,
+    who: Who,
+    mut sent: Multipart,
+) -> Result<Response, AppError> {
+    let unread =
+        |error: axum::extract::multipart::MultipartError| AppError::Unreadable(error.body_text());
     while let Some(part) = sent.next_field().await.map_err(unread)? {
         if part.name() != Some("file") {
             continue;
@@ -134,12 +160,16 @@ pub async fn file(State(app): State<App>, who: Who, mut sent: Multipart) -> Resu
             break;
         }
         let Ok(text) = String::from_utf8(bytes.to_vec()) else {
-            return Ok(ImportPage::new(&who).refused("file", "This file is no text, so it is no calendar."));
+            return Ok(ImportPage::new(&who)
+                .refused("file", "This file is no text, so it is no calendar."));
         };
         let offered = offer(&app, &who, Source::File, format!("the file {name}"), &text).await?;
         return Ok(offered.unwrap_or_else(|why| ImportPage::new(&who).refused("file", why)));
     }
-    Ok(ImportPage::new(&who).refused("file", "Choose a calendar file; its name often ends in .ics."))
+    Ok(ImportPage::new(&who).refused(
+        "file",
+        "Choose a calendar file; its name often ends in .ics.",
+    ))
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -149,10 +179,16 @@ pub struct Asked {
 }
 
 /// An address that is asked now. It is not kept: it may hold a key.
-pub async fn address(State(app): State<App>, who: Who, form: Form<Asked>) -> Result<Response, AppError> {
+pub async fn address(
+    State(app): State<App>,
+    who: Who,
+    form: Form<Asked>,
+) -> Result<Response, AppError> {
     let typed = form.input.address;
     let fetched = match outside::parse(&typed) {
-        Ok(url) => outside::text(&url, Limits::CALENDAR).await.map(|text| (outside::host(&url), text)),
+        Ok(url) => outside::text(&url, Limits::CALENDAR)
+            .await
+            .map(|text| (outside::host(&url), text)),
         Err(why) => Err(why),
     };
     let page = || ImportPage {
@@ -176,10 +212,17 @@ pub struct Ticked {
     source: String,
 }
 
-pub async fn save(State(app): State<App>, who: Who, form: Form<Ticked>) -> Result<Response, AppError> {
+pub async fn save(
+    State(app): State<App>,
+    who: Who,
+    form: Form<Ticked>,
+) -> Result<Response, AppError> {
     let Ticked { take, what, source } = form.input;
     let broken = || AppError::Unreadable("the list of days was changed on its way".to_owned());
-    let found = take.iter().map(|sent| parse_value(sent).ok_or_else(broken)).collect::<Result<Vec<_>, _>>()?;
+    let found = take
+        .iter()
+        .map(|sent| parse_value(sent).ok_or_else(broken))
+        .collect::<Result<Vec<_>, _>>()?;
     let source = Source::from_code(&source).ok_or_else(broken)?;
     let about = about(&who);
     let what = What::from_code(&what).filter(|what| What::of(about.owner).contains(what));
@@ -190,7 +233,10 @@ pub async fn save(State(app): State<App>, who: Who, form: Form<Ticked>) -> Resul
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
     let standing = store::days_of(tx.conn(), about.owner).await?;
-    for found in found.into_iter().filter(|found| !is_there(found, &standing)) {
+    for found in found
+        .into_iter()
+        .filter(|found| !is_there(found, &standing))
+    {
         let days = DayRange::new(found.from, Some(found.to)).map_err(AppError::Unreadable)?;
         let new = NewDays {
             what,

@@ -19,8 +19,8 @@ pub mod week;
 pub mod week_pages;
 
 pub use days::{DayRange, NewDays, Source, UnusualDays, What, in_order_on};
-pub use span::{DaySpan, Span};
 pub use load::Times;
+pub use span::{DaySpan, Span};
 pub use times::{PersonTimes, RoomTimes, Shift, SiteDays};
 pub use week::{Stretch, UsualWeek, Week, in_force, parse_hours};
 

@@ -67,9 +67,8 @@ impl DaySpan {
 
     /// What is left of it without another: nothing, one piece or two.
     pub fn without(self, other: Self) -> impl Iterator<Item = Self> {
-        let piece = |from_min: i64, to_min: i64| {
-            (from_min < to_min).then_some(Self { from_min, to_min })
-        };
+        let piece =
+            |from_min: i64, to_min: i64| (from_min < to_min).then_some(Self { from_min, to_min });
         [
             piece(self.from_min, self.to_min.min(other.from_min)),
             piece(self.from_min.max(other.to_min), self.to_min),
@@ -99,9 +98,10 @@ impl DaySpan {
     /// One minute after its last minute, so that the end of an hour that comes twice is not its second end.
     fn end(self, day: NaiveDate, zone: Tz, of: fn(NaiveDate, i64, Tz) -> Moment) -> Moment {
         if self.to_min == Self::DAY {
-            return day
-                .succ_opt()
-                .map_or_else(|| of(day, self.to_min, zone), |next| Moment::day_begins(next, zone));
+            return day.succ_opt().map_or_else(
+                || of(day, self.to_min, zone),
+                |next| Moment::day_begins(next, zone),
+            );
         }
         let last = of(day, self.to_min - 1, zone);
         let next = last.plus(chrono::TimeDelta::minutes(1));

@@ -4,7 +4,9 @@ use anyhow::Context;
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
-use super::{DayRange, DaySpan, NewDays, Owner, Source, Stretch, UnusualDays, UsualWeek, Week, What};
+use super::{
+    DayRange, DaySpan, NewDays, Owner, Source, Stretch, UnusualDays, UsualWeek, Week, What,
+};
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{KitId, PersonId, RoomId, SiteId, UnusualDaysId, UsualWeekId};
@@ -90,7 +92,9 @@ fn week_of(rows: &[WeekRow]) -> anyhow::Result<UsualWeek> {
             continue;
         };
         let hours = DaySpan::new(from, to).map_err(anyhow::Error::msg)?;
-        let day = usize::try_from(weekday).ok().and_then(|day| days.get_mut(day));
+        let day = usize::try_from(weekday)
+            .ok()
+            .and_then(|day| days.get_mut(day));
         day.with_context(broken)?.push(Stretch {
             hours,
             overtime: row.overtime.unwrap_or(false),
@@ -211,10 +215,7 @@ enum Wanted {
     One(UnusualDaysId),
 }
 
-async fn select(
-    conn: &mut SqliteConnection,
-    wanted: Wanted,
-) -> anyhow::Result<Vec<UnusualDays>> {
+async fn select(conn: &mut SqliteConnection, wanted: Wanted) -> anyhow::Result<Vec<UnusualDays>> {
     let standing = matches!(wanted, Wanted::Standing);
     let (owner, one) = match wanted {
         Wanted::Standing => (Columns::default(), None),
@@ -292,7 +293,12 @@ async fn insert(
     author: PersonId,
     at: Moment,
 ) -> sqlx::Result<UnusualDaysId> {
-    let Columns { person, room, kit, site } = owner.into();
+    let Columns {
+        person,
+        room,
+        kit,
+        site,
+    } = owner.into();
     let (from, to) = (new.days.from(), new.days.to());
     let part = new.part.map(|part| (part.from_min(), part.to_min()));
     let (from_min, to_min) = (part.map(|part| part.0), part.map(|part| part.1));

@@ -84,7 +84,9 @@ fn unusual(owner: Owner, what: What, from: &str, to: Option<&str>) -> UnusualDay
 fn week(id: i64, from: &str, hours: &str, overtime: &str, allowed: bool) -> UsualWeek {
     let stretches = |typed: &str, overtime| {
         let hours = parse_hours(typed).unwrap();
-        hours.into_iter().map(move |hours| Stretch { hours, overtime })
+        hours
+            .into_iter()
+            .map(move |hours| Stretch { hours, overtime })
     };
     let one: Vec<Stretch> = stretches(hours, false)
         .chain(stretches(overtime, true))
@@ -234,7 +236,10 @@ fn the_change_days_of_the_zones_are_there_to_be_tried() {
     assert!(found > 50, "only {found} days with a change");
     // Samoa left out 30 December 2011.
     let left_out = day("2011-12-30");
-    assert_eq!(DaySpan::WHOLE_DAY.on(left_out, chrono_tz::Pacific::Apia), None);
+    assert_eq!(
+        DaySpan::WHOLE_DAY.on(left_out, chrono_tz::Pacific::Apia),
+        None
+    );
 }
 
 #[test]
@@ -252,7 +257,10 @@ fn hours_that_cannot_be_are_told_why() {
         assert!(said.contains(why), "{typed}: {said}");
     }
     // Times that touch are one.
-    assert_eq!(parse_hours("8-12, 12-13").unwrap(), [DaySpan::new(480, 780).unwrap()]);
+    assert_eq!(
+        parse_hours("8-12, 12-13").unwrap(),
+        [DaySpan::new(480, 780).unwrap()]
+    );
 }
 
 #[test]
@@ -281,7 +289,9 @@ fn the_newest_week_in_force_counts_and_overtime_only_where_it_is_allowed() {
     tobit.absences.push(away);
     assert_eq!(clocks(&tobit.on(&site, day("2027-03-09"))), ["09:00-10:00"]);
     // Away until further notice, and then that is taken back.
-    tobit.absences.push(unusual(PERSON, What::Ill, "2027-03-10", None));
+    tobit
+        .absences
+        .push(unusual(PERSON, What::Ill, "2027-03-10", None));
     assert!(tobit.on(&site, day("2027-06-10")).is_empty());
     tobit.absences[1].replaced = true;
     assert!(!tobit.on(&site, day("2027-06-10")).is_empty());
@@ -316,7 +326,11 @@ fn nobody_works_on_a_closed_day_and_groups_and_others_are_away_out_of_term() {
     assert_eq!(count("2027-04-05"), (0, 0, 0));
     assert_eq!(site.on(day("2027-04-05")).unwrap().new.what, What::Closed);
     // A group without hours is not there, and a weekend is free.
-    assert!(somebody(Kind::Group, Vec::new()).on(&site, day("2027-03-31")).is_empty());
+    assert!(
+        somebody(Kind::Group, Vec::new())
+            .on(&site, day("2027-03-31"))
+            .is_empty()
+    );
     assert!(tobit.on(&site, day("2027-03-27")).is_empty());
     // An open day in the holidays, and a lesson that does not take place.
     let mut open_day = unusual(ROOM, What::Taken, "2027-04-03", Some("2027-04-03"));
@@ -333,19 +347,38 @@ fn nobody_works_on_a_closed_day_and_groups_and_others_are_away_out_of_term() {
 
 #[test]
 fn kit_that_is_out_of_order_is_missing_and_never_more_than_there_is() {
-    let mut out = unusual(Owner::Kit(KitId::from_row(7)), What::OutOfOrder, "2027-03-04", None);
+    let mut out = unusual(
+        Owner::Kit(KitId::from_row(7)),
+        What::OutOfOrder,
+        "2027-03-04",
+        None,
+    );
     out.new.count = Some(1);
     let two = [out.clone(), out];
     let on = |on: &str, count| in_order_on(count, &two, day(on));
-    assert_eq!((on("2027-03-03", 3), on("2027-03-04", 3), on("2027-03-04", 1)), (3, 1, 0));
+    assert_eq!(
+        (
+            on("2027-03-03", 3),
+            on("2027-03-04", 3),
+            on("2027-03-04", 1)
+        ),
+        (3, 1, 0)
+    );
 }
 
 #[test]
 fn days_are_said_in_words() {
-    let words = |from: &str, to: Option<&str>| DayRange::new(day(from), to.map(day)).unwrap().words();
+    let words =
+        |from: &str, to: Option<&str>| DayRange::new(day(from), to.map(day)).unwrap().words();
     assert_eq!(words("2027-03-04", Some("2027-03-04")), "Thu 4 Mar 2027");
-    assert_eq!(words("2027-03-04", Some("2027-03-05")), "Thu 4 Mar to Fri 5 Mar 2027");
-    assert_eq!(words("2026-12-24", Some("2027-01-02")), "Thu 24 Dec 2026 to Sat 2 Jan 2027");
+    assert_eq!(
+        words("2027-03-04", Some("2027-03-05")),
+        "Thu 4 Mar to Fri 5 Mar 2027"
+    );
+    assert_eq!(
+        words("2026-12-24", Some("2027-01-02")),
+        "Thu 24 Dec 2026 to Sat 2 Jan 2027"
+    );
     assert_eq!(words("2027-03-04", None), "from Thu 4 Mar 2027 on");
     assert!(DayRange::new(day("2027-03-04"), Some(day("2027-03-03"))).is_err());
 }

@@ -174,7 +174,8 @@ pub fn parse_hours(typed: &str) -> Result<Vec<DaySpan>, String> {
 }
 
 fn parse_one(part: &str) -> Result<DaySpan, String> {
-    let unread = || format!("'{part}' is not read as hours. Write them as 08:00-12:00, 13:00-17:00.");
+    let unread =
+        || format!("'{part}' is not read as hours. Write them as 08:00-12:00, 13:00-17:00.");
     let (from, to) = part
         .split_once('-')
         .or_else(|| part.split_once("to"))
@@ -189,7 +190,8 @@ fn parse_time(typed: &str) -> Option<i64> {
     let typed = typed.trim();
     let (hour, minute) = typed.split_once([':', '.']).unwrap_or((typed, "00"));
     let digits = |text: &str, most: usize| -> Option<i64> {
-        let plain = !text.is_empty() && text.len() <= most && text.bytes().all(|b| b.is_ascii_digit());
+        let plain =
+            !text.is_empty() && text.len() <= most && text.bytes().all(|b| b.is_ascii_digit());
         plain.then(|| text.parse().ok()).flatten()
     };
     let minute = digits(minute, 2).filter(|read| minute.len() == 2 && *read < 60)?;

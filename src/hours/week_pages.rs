@@ -45,7 +45,11 @@ impl Input {
     }
 
     fn line(&self, day: &usize, overtime: bool) -> &str {
-        let lines = if overtime { &self.overtime } else { &self.hours };
+        let lines = if overtime {
+            &self.overtime
+        } else {
+            &self.hours
+        };
         lines.get(*day).map_or("", String::as_str)
     }
 
@@ -76,9 +80,15 @@ impl Input {
             (Ok(week), Some(from)) if !errors.any() => Ok((week, from)),
             (Err((no, why)), _) => {
                 if matches!(owner, Owner::Person(_)) {
-                    errors.add(format!("overtime-{no}"), format!("{}: {why}", Hours::day_name(no)));
+                    errors.add(
+                        format!("overtime-{no}"),
+                        format!("{}: {why}", Hours::day_name(no)),
+                    );
                 } else {
-                    errors.add(format!("hours-{no}"), format!("{}: {why}", Hours::day_name(no)));
+                    errors.add(
+                        format!("hours-{no}"),
+                        format!("{}: {why}", Hours::day_name(no)),
+                    );
                 }
                 Err(errors)
             }
@@ -165,7 +175,9 @@ pub fn in_words(week: &Week) -> String {
         let mut words = week.words(day, false);
         let overtime = week.words(day, true);
         if !overtime.is_empty() {
-            words = format!("{words} and overtime {overtime}").trim_start().to_owned();
+            words = format!("{words} and overtime {overtime}")
+                .trim_start()
+                .to_owned();
         }
         match runs.last_mut() {
             Some((_, last, said)) if *said == words => *last = day,
@@ -175,10 +187,12 @@ pub fn in_words(week: &Week) -> String {
     let told: Vec<String> = runs
         .into_iter()
         .filter(|(_, _, words)| !words.is_empty())
-        .map(|(first, last, words)| match (Hours::day_name(first), last) {
-            (name, last) if last == first => format!("{name} {words}"),
-            (name, last) => format!("{name} to {} {words}", Hours::day_name(last)),
-        })
+        .map(
+            |(first, last, words)| match (Hours::day_name(first), last) {
+                (name, last) if last == first => format!("{name} {words}"),
+                (name, last) => format!("{name} to {} {words}", Hours::day_name(last)),
+            },
+        )
         .collect();
     if told.is_empty() {
         "no hours".to_owned()
@@ -222,7 +236,13 @@ pub async fn save(
         let meanwhile = weeks
             .iter()
             .max_by_key(|week| week.id)
-            .map(|week| format!("from {}: {}", full_day(week.in_force_from), in_words(&week.week)))
+            .map(|week| {
+                format!(
+                    "from {}: {}",
+                    full_day(week.in_force_from),
+                    in_words(&week.week)
+                )
+            })
             .unwrap_or_default();
         let page = WeekPage::new(who, told, today, &weeks, input);
         return Ok(Meanwhile(WeekPage { meanwhile, ..page }).into_response());
@@ -232,7 +252,10 @@ pub async fn save(
     let mut detail = Map::new();
     detail.insert("from".to_owned(), Value::from(full_day(from)));
     detail.insert("hours".to_owned(), Value::from(in_words(&week)));
-    detail.insert("a week".to_owned(), Value::from(length_words(week.usual_minutes())));
+    detail.insert(
+        "a week".to_owned(),
+        Value::from(length_words(week.usual_minutes())),
+    );
     if matches!(about.owner, Owner::Person(_)) {
         let allowed = if week.overtime_allowed() { "yes" } else { "no" };
         detail.insert("overtime allowed".to_owned(), Value::from(allowed));

@@ -12,9 +12,9 @@ use super::{MethodSummary, Phase, kit_store, store};
 use crate::crew::{Role, Who};
 use crate::ids::MethodId;
 use crate::logbook::{self, Entry};
+use crate::register::entry;
 use crate::register::kit::Kit;
 use crate::register::store::kit as kit_register;
-use crate::register::entry;
 use crate::state::App;
 use crate::web::{AppError, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
 
@@ -49,10 +49,15 @@ impl Input {
             ..Self::default()
         };
         for kit in kit {
-            let need = needs.iter().map(|need| need.need).find(|need| need.kit_id == kit.id);
+            let need = needs
+                .iter()
+                .map(|need| need.need)
+                .find(|need| need.kit_id == kit.id);
             let (from, to) = need.map_or(USUAL, |need| (need.from(), need.to()));
             input.kit.push(kit.id.to_string());
-            input.count.push(need.map_or(0, |need| need.count).to_string());
+            input
+                .count
+                .push(need.map_or(0, |need| need.count).to_string());
             input.from.push(from.to_string());
             input.to.push(to.to_string());
         }
@@ -82,7 +87,11 @@ impl Input {
             let to = errors.take(format!("to-{no}"), phase(&self.to));
             if let (Some(count), Some(from), Some(to)) = (count, from, to) {
                 let need = entry::named(name, NewKitNeed::new(kit.id, count, from, to));
-                needs.extend(errors.take(format!("to-{no}"), need).map(|need| (need, name.to_owned())));
+                needs.extend(
+                    errors
+                        .take(format!("to-{no}"), need)
+                        .map(|need| (need, name.to_owned())),
+                );
             }
         }
         if errors.any() { Err(errors) } else { Ok(needs) }
@@ -113,7 +122,13 @@ struct KitNeedsPage {
 }
 
 impl KitNeedsPage {
-    fn new(who: &Who, method: MethodSummary, kit: &[Kit], needs: Vec<KitNeed>, input: Input) -> Self {
+    fn new(
+        who: &Who,
+        method: MethodSummary,
+        kit: &[Kit],
+        needs: Vec<KitNeed>,
+        input: Input,
+    ) -> Self {
         let at = |fields: &[String], no: usize| fields.get(no).cloned().unwrap_or_default();
         let lines = input.kit.iter().enumerate().filter_map(|(no, id)| {
             let kit = kit.iter().find(|kit| kit.id.to_string() == *id)?;
@@ -150,7 +165,10 @@ async fn found(
     conn: &mut SqliteConnection,
     id: MethodId,
 ) -> Result<(MethodSummary, Vec<Kit>, Vec<KitNeed>), AppError> {
-    let method = store::all(conn).await?.into_iter().find(|method| method.id == id);
+    let method = store::all(conn)
+        .await?
+        .into_iter()
+        .find(|method| method.id == id);
     let method = method.ok_or(AppError::NotFound("method"))?;
     let mut kit = kit_register::all(conn).await?;
     kit.retain(|kit| !kit.retired);
@@ -179,7 +197,10 @@ pub async fn save(
     let (method, kit, needs) = found(tx.conn(), id).await?;
     let mut input = form.input;
     if method.retired {
-        return Err(AppError::Conflict(format!("{} is out of use.", method.code)));
+        return Err(AppError::Conflict(format!(
+            "{} is out of use.",
+            method.code
+        )));
     }
     let checked = match input.check(&kit) {
         Ok(checked) => checked,
@@ -191,11 +212,18 @@ pub async fn save(
     if input.stood != stood(&needs) {
         input.stood = stood(&needs);
         let page = KitNeedsPage::new(&who, method, &kit, needs, input);
-        return Ok(Meanwhile(KitNeedsPage { meanwhile: true, ..page }).into_response());
+        return Ok(Meanwhile(KitNeedsPage {
+            meanwhile: true,
+            ..page
+        })
+        .into_response());
     }
     let mut detail = Map::new();
     for (new, name) in checked {
-        let old = needs.iter().map(|need| need.need).find(|need| need.kit_id == new.kit_id);
+        let old = needs
+            .iter()
+            .map(|need| need.need)
+            .find(|need| need.kit_id == new.kit_id);
         if old == Some(new) || (old.is_none() && new.count == 0) {
             continue;
         }
@@ -204,9 +232,17 @@ pub async fn save(
         detail.insert(name, Value::from(format!("{}, was {before}", new.words())));
     }
     if !detail.is_empty() {
-        let entry = Entry::about("method", id.get(), method.code.as_str(), "kit needs written")
-            .with(Value::Object(detail));
+        let entry = Entry::about(
+            "method",
+            id.get(),
+            method.code.as_str(),
+            "kit needs written",
+        )
+        .with(Value::Object(detail));
         logbook::write(&mut tx, &who.author(), entry, now).await?;
     }
-    Ok(tx.finish(format!("/methods/{id}/kit"), now).await?.into_response())
+    Ok(tx
+        .finish(format!("/methods/{id}/kit"), now)
+        .await?
+        .into_response())
 }

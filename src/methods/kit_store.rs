@@ -53,7 +53,13 @@ pub async fn insert_need(
     sqlx::query!(
         "insert into kit_need (method_id, kit_id, count, from_phase, to_phase, person_id, at)
          values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-        method, new.kit_id, new.count, from, to, person, at,
+        method,
+        new.kit_id,
+        new.count,
+        from,
+        to,
+        person,
+        at,
     )
     .execute(tx.conn())
     .await?;

@@ -127,7 +127,10 @@ impl WaterFigures {
         vec![
             ("name", self.name.to_string()),
             ("water", self.source.words().to_owned()),
-            ("for rinses only", if self.rinses_only { "yes" } else { "no" }.to_owned()),
+            (
+                "for rinses only",
+                if self.rinses_only { "yes" } else { "no" }.to_owned(),
+            ),
             ("tank", volume(|tank| tank.holds)),
             ("never drawn below", volume(|tank| tank.least)),
         ]

@@ -71,29 +71,41 @@ async fn hours_are_written_from_a_day_on_and_the_week_shows_who_is_here() {
         .refused("overtime-0", "13:00-17:00 and 16:00-19:00 overlap");
     let right = week("2027-03-08", "8-12, 13-17", "17-19", "");
     assert_eq!(ines.post(&form, &right).await.sent_on(), page);
-    ines.get(&page)
-        .await
-        .shows(&["From 8 March 2027: Monday to Friday 08:00-12:00, 13:00-17:00 and overtime 17:00-19:00"]);
+    ines.get(&page).await.shows(&[
+        "From 8 March 2027: Monday to Friday 08:00-12:00, 13:00-17:00 and overtime 17:00-19:00",
+    ]);
     // Before that day the site's hours count, and the old week stays when a new one is written.
     let on = async |day| hours_of(&garden, &ines, tobit.id, day).await;
     assert_eq!(on("2027-03-05").await, ["08:00-17:00"]);
-    assert_eq!(on("2027-03-08").await, ["08:00-12:00", "13:00-17:00", "17:00-19:00"]);
+    assert_eq!(
+        on("2027-03-08").await,
+        ["08:00-12:00", "13:00-17:00", "17:00-19:00"]
+    );
     assert_eq!(on("2027-03-13").await, [""; 0]);
     let later = week("2027-04-01", "7-11", "", "1");
     ines.post(&form, &later).await.sent_on();
     assert_eq!(on("2027-03-31").await.len(), 3);
     assert_eq!(on("2027-04-01").await, ["07:00-11:00"]);
-    ines.get("/crew/week?from=2027-03-31")
-        .await
-        .shows(&["Week of 29 March 2027", "overtime <span class=\"nb\">17:00-19:00", "07:00-11:00"]);
+    ines.get("/crew/week?from=2027-03-31").await.shows(&[
+        "Week of 29 March 2027",
+        "overtime <span class=\"nb\">17:00-19:00",
+        "07:00-11:00",
+    ]);
     // Two who write at once: the second sees the first, and what was typed is kept.
     let stale = week("2027-05-01", "6-10", "", "1");
     let answer = ines.post(&form, &stale).await;
     assert_eq!(answer.status, StatusCode::CONFLICT);
-    answer.says(&["Somebody wrote other hours meanwhile", "Monday to Friday 07:00-11:00", "6-10"]);
+    answer.says(&[
+        "Somebody wrote other hours meanwhile",
+        "Monday to Friday 07:00-11:00",
+        "6-10",
+    ]);
     assert_eq!(garden.logbook_says("hours written").await, 2);
     // Nobody but a coordinator writes hours.
-    assert_eq!(tobit.post(&form, &right).await.status, StatusCode::FORBIDDEN);
+    assert_eq!(
+        tobit.post(&form, &right).await.status,
+        StatusCode::FORBIDDEN
+    );
     garden.logbook_is_whole().await;
 }
 
@@ -109,42 +121,65 @@ async fn an_absence_is_corrected_ended_and_taken_back_and_every_row_stays() {
         .await
         .refused("what", "Choose one")
         .refused("to", "is before the first");
-    oda.post(&new, &away("ill", "2027-03-08", "")).await.sent_on();
+    oda.post(&new, &away("ill", "2027-03-08", ""))
+        .await
+        .sent_on();
     let on = async |day| hours_of(&garden, &ines, tobit.id, day).await;
     assert_eq!(on("2027-06-08").await, [""; 0]);
     // Why is read by leads and by the person; others read that somebody is away.
-    oda.get(&page).await.shows(&["from Mon 8 Mar 2027 on", "ill"]);
+    oda.get(&page)
+        .await
+        .shows(&["from Mon 8 Mar 2027 on", "ill"]);
     tobit.get(&page).await.shows(&["ill"]);
     let hand = garden.sign_in("Bela K.", Role::Hand).await;
     hand.get(&page)
         .await
         .shows(&["from Mon 8 Mar 2027 on", "away"])
         .does_not_say(&[">ill"]);
-    hand.get("/logbook").await.shows(&["absence added"]).does_not_say(&["ill<"]);
-    hand.get("/crew/week?from=2027-03-08").await.shows(&["<i>away</i>"]);
+    hand.get("/logbook")
+        .await
+        .shows(&["absence added"])
+        .does_not_say(&["ill<"]);
+    hand.get("/crew/week?from=2027-03-08")
+        .await
+        .shows(&["<i>away</i>"]);
     // Back after two days, and one afternoon away.
     let path = format!("{page}/away/1");
     oda.get(&path).await.shows(&["Take them back"]);
-    oda.post(&path, &away("ill", "2027-03-08", "2027-03-09")).await.sent_on();
+    oda.post(&path, &away("ill", "2027-03-08", "2027-03-09"))
+        .await
+        .sent_on();
     assert_eq!(on("2027-03-10").await, ["08:00-17:00"]);
     let mut part = away("course", "2027-03-10", "2027-03-10");
     part[3] = ("from_time", "13:00");
-    oda.post(&new, &part).await.refused("to_time", "hours and minutes");
+    oda.post(&new, &part)
+        .await
+        .refused("to_time", "hours and minutes");
     part[4] = ("to_time", "18:00");
     oda.post(&new, &part).await.sent_on();
     assert_eq!(on("2027-03-10").await, ["08:00-13:00"]);
     // Whoever still has the old form open is told, and saves over the newest.
-    let answer = oda.post(&path, &away("ill", "2027-03-08", "2027-03-11")).await;
+    let answer = oda
+        .post(&path, &away("ill", "2027-03-08", "2027-03-11"))
+        .await;
     assert_eq!(answer.status, StatusCode::CONFLICT);
-    answer.says(&["Mon 8 Mar to Tue 9 Mar 2027", "value=\"2027-03-11\"", &format!("{page}/away/2")]);
+    answer.says(&[
+        "Mon 8 Mar to Tue 9 Mar 2027",
+        "value=\"2027-03-11\"",
+        &format!("{page}/away/2"),
+    ]);
     let mut back = away("ill", "2027-03-08", "2027-03-09").to_vec();
     back.push(("act", "take back"));
     oda.post(&format!("{page}/away/2"), &back).await.sent_on();
     assert_eq!(on("2027-03-08").await, ["08:00-17:00"]);
-    let gone = oda.post(&path, &away("ill", "2027-03-08", "2027-03-09")).await;
+    let gone = oda
+        .post(&path, &away("ill", "2027-03-08", "2027-03-09"))
+        .await;
     assert_eq!(gone.status, StatusCode::CONFLICT);
     let mut conn = garden.app.db.read().await.unwrap();
-    let rows = store::days_of(&mut conn, Owner::Person(tobit.id)).await.unwrap();
+    let rows = store::days_of(&mut conn, Owner::Person(tobit.id))
+        .await
+        .unwrap();
     assert_eq!(rows.len(), 4);
     assert_eq!(rows.iter().filter(|row| row.stands()).count(), 1);
     // Of somebody else's page they are not found.
@@ -164,7 +199,9 @@ async fn a_group_has_hours_of_its_own_and_none_out_of_term() {
         ("age_band", "minor"),
     ];
     let page = ines.post("/crew", &group).await.sent_on();
-    ines.get(&page).await.shows(&["the group is not planned with"]);
+    ines.get(&page)
+        .await
+        .shows(&["the group is not planned with"]);
     let id: PersonId = page.rsplit('/').next().unwrap().parse().unwrap();
     let fields = week("2027-03-01", "10-11", "", "");
     ines.post(&format!("{page}/hours"), &fields).await.sent_on();
@@ -178,21 +215,33 @@ async fn a_group_has_hours_of_its_own_and_none_out_of_term() {
     ];
     ines.post("/site/closed/new", &spring).await.sent_on();
     assert_eq!(on("2027-04-05").await, [""; 0]);
-    assert_eq!(hours_of(&garden, &ines, ines.id, "2027-04-05").await, ["08:00-17:00"]);
+    assert_eq!(
+        hours_of(&garden, &ines, ines.id, "2027-04-05").await,
+        ["08:00-17:00"]
+    );
     let mut closed = spring;
     closed[0] = ("what", "closed");
     closed[3] = ("name", "");
-    ines.post("/site/closed/new", &closed).await.refused("name", "write it in a few words");
+    ines.post("/site/closed/new", &closed)
+        .await
+        .refused("name", "write it in a few words");
     closed[2] = ("to", "");
     closed[3] = ("name", "Spring holiday");
-    ines.post("/site/closed/new", &closed).await.refused("to", "Write the last day");
+    ines.post("/site/closed/new", &closed)
+        .await
+        .refused("to", "Write the last day");
     closed[2] = ("to", "2027-04-05");
     ines.post("/site/closed/new", &closed).await.sent_on();
-    assert_eq!(hours_of(&garden, &ines, ines.id, "2027-04-05").await, [""; 0]);
+    assert_eq!(
+        hours_of(&garden, &ines, ines.id, "2027-04-05").await,
+        [""; 0]
+    );
     ines.get("/crew/week?from=2027-04-05")
         .await
         .shows(&["closed, Spring holiday", "out of term, Spring break"]);
-    ines.get("/site/closed").await.shows(&["Spring break", "Mon 5 Apr to Fri 9 Apr 2027"]);
+    ines.get("/site/closed")
+        .await
+        .shows(&["Spring break", "Mon 5 Apr to Fri 9 Apr 2027"]);
     garden.logbook_is_whole().await;
 }
 
@@ -218,7 +267,9 @@ async fn a_room_says_when_others_are_in_it() {
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
     ines.post("/rooms", &[("name", "Bay 2")]).await.sent_on();
     ines.get("/systems").await.shows(&["/rooms/1/hours"]);
-    ines.get("/rooms/1/hours").await.shows(&["nobody else is taken to be in it"]);
+    ines.get("/rooms/1/hours")
+        .await
+        .shows(&["nobody else is taken to be in it"]);
     let mut fields = week("2027-03-01", "9-12", "", "");
     fields.retain(|(name, _)| !name.starts_with("overtime"));
     ines.post("/rooms/1/hours/write", &fields).await.sent_on();
@@ -238,11 +289,16 @@ async fn a_room_says_when_others_are_in_it() {
     free[3] = ("from_time", "");
     free[4] = ("to_time", "");
     ines.post("/rooms/1/days/new", &free).await.sent_on();
-    ines.get("/rooms/1/hours")
-        .await
-        .shows(&["Monday to Friday 09:00-12:00", "Sat 6 Mar 2027, 10:00-15:00", "Open day"]);
+    ines.get("/rooms/1/hours").await.shows(&[
+        "Monday to Friday 09:00-12:00",
+        "Sat 6 Mar 2027, 10:00-15:00",
+        "Open day",
+    ]);
     let mut conn = garden.app.db.read().await.unwrap();
-    let site = slackwater::site::store::current(&mut conn).await.unwrap().unwrap();
+    let site = slackwater::site::store::current(&mut conn)
+        .await
+        .unwrap()
+        .unwrap();
     let times = Times::load(&mut conn, &site).await.unwrap();
     let room = times.room(RoomId::from_row(1));
     let on = |day: &str| {
@@ -272,25 +328,30 @@ async fn choose(by: &Person, name: &str, text: &str) -> Answer {
         ("content-type", "multipart/form-data; boundary=tide"),
         ("sec-fetch-site", "same-origin"),
     ];
-    by.ask(Method::POST, "/site/closed/import/file", &body, &headers).await
+    by.ask(Method::POST, "/site/closed/import/file", &body, &headers)
+        .await
 }
 
 #[tokio::test]
 async fn closed_days_come_from_a_calendar_file_and_are_looked_at_before_they_are_saved() {
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
-    ines.get("/site/closed/import").await.shows(&["A calendar file"]);
-    choose(&ines, "letter.txt", "Dear all").await.refused("file", "no calendar file");
-    choose(&ines, "", "").await.refused("file", "Choose a calendar file");
-    choose(&ines, "term.ics", CALENDAR)
+    ines.get("/site/closed/import")
         .await
-        .shows(&[
-            "Nothing is saved yet",
-            "Mon 5 Apr to Fri 9 Apr 2027",
-            "Spring &#60;break&#62;",
-            "Sat 25 Dec 2027",
-            "Staff meeting: it is at a time of day, not whole days",
-        ]);
+        .shows(&["A calendar file"]);
+    choose(&ines, "letter.txt", "Dear all")
+        .await
+        .refused("file", "no calendar file");
+    choose(&ines, "", "")
+        .await
+        .refused("file", "Choose a calendar file");
+    choose(&ines, "term.ics", CALENDAR).await.shows(&[
+        "Nothing is saved yet",
+        "Mon 5 Apr to Fri 9 Apr 2027",
+        "Spring &#60;break&#62;",
+        "Sat 25 Dec 2027",
+        "Staff meeting: it is at a time of day, not whole days",
+    ]);
     ines.get("/site/closed").await.shows(&["None are written"]);
     let taken = [
         ("take", "2027-04-05 2027-04-09 Spring <break>"),
@@ -299,17 +360,31 @@ async fn closed_days_come_from_a_calendar_file_and_are_looked_at_before_they_are
         ("source", "file"),
     ];
     ines.post("/site/closed/import", &taken).await.sent_on();
-    ines.get("/site/closed").await.shows(&["Christmas", "closed: nobody works"]);
+    ines.get("/site/closed")
+        .await
+        .shows(&["Christmas", "closed: nobody works"]);
     assert_eq!(garden.logbook_says("closed days added").await, 2);
     // A second time they are there already.
-    choose(&ines, "term.ics", CALENDAR).await.shows(&["these days are written already"]);
+    choose(&ines, "term.ics", CALENDAR)
+        .await
+        .shows(&["these days are written already"]);
     ines.post("/site/closed/import", &taken).await.sent_on();
     assert_eq!(garden.logbook_says("closed days added").await, 2);
-    ines.post("/site/closed/import", &[("what", "closed"), ("source", "file")])
-        .await
-        .refused("file", "Nothing was ticked");
-    let forged = [("take", "2027-04-05 soon x"), ("what", "closed"), ("source", "file")];
-    assert_eq!(ines.post("/site/closed/import", &forged).await.status, StatusCode::BAD_REQUEST);
+    ines.post(
+        "/site/closed/import",
+        &[("what", "closed"), ("source", "file")],
+    )
+    .await
+    .refused("file", "Nothing was ticked");
+    let forged = [
+        ("take", "2027-04-05 soon x"),
+        ("what", "closed"),
+        ("source", "file"),
+    ];
+    assert_eq!(
+        ines.post("/site/closed/import", &forged).await.status,
+        StatusCode::BAD_REQUEST
+    );
     garden.logbook_is_whole().await;
 }
 
@@ -319,22 +394,31 @@ async fn closed_days_come_from_an_address_that_is_asked_once_and_never_from_insi
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
-    let address = format!("http://{}/term.ics?key=secret", listener.local_addr().unwrap());
+    let address = format!(
+        "http://{}/term.ics?key=secret",
+        listener.local_addr().unwrap()
+    );
     tokio::spawn(async move {
         while let Ok((mut stream, _)) = listener.accept().await {
             let mut asked = [0; 1024];
             let _ = stream.read(&mut asked).await;
             let length = CALENDAR.len();
-            let head = format!("HTTP/1.1 200 OK\r\nContent-Length: {length}\r\nConnection: close\r\n\r\n");
-            let _ = stream.write_all(format!("{head}{CALENDAR}").as_bytes()).await;
+            let head =
+                format!("HTTP/1.1 200 OK\r\nContent-Length: {length}\r\nConnection: close\r\n\r\n");
+            let _ = stream
+                .write_all(format!("{head}{CALENDAR}").as_bytes())
+                .await;
         }
     });
     let ask = async |address: &str| {
-        ines.post("/site/closed/import/address", &[("address", address)]).await
+        ines.post("/site/closed/import/address", &[("address", address)])
+            .await
     };
-    ask(&address)
-        .await
-        .shows(&["From 127.0.0.1", "Mon 5 Apr to Fri 9 Apr 2027", "value=\"address\""]);
+    ask(&address).await.shows(&[
+        "From 127.0.0.1",
+        "Mon 5 Apr to Fri 9 Apr 2027",
+        "value=\"address\"",
+    ]);
     for (typed, why) in [
         ("the school", "Write an address"),
         ("http://example.org/a.ics", "Only https"),

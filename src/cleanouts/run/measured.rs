@@ -83,9 +83,11 @@ impl Measured {
         units: Units,
     ) -> Result<Self, String> {
         let value = match kind {
-            ReadingKind::Temperature => parse::temperature(typed, Some(show::temperature_unit(units)))
-                .map_err(|error| error.to_string())?
-                .degrees(),
+            ReadingKind::Temperature => {
+                parse::temperature(typed, Some(show::temperature_unit(units)))
+                    .map_err(|error| error.to_string())?
+                    .degrees()
+            }
             ReadingKind::Litres => in_litres(
                 parse::volume(typed, Some(show::large_volume_unit(units)))
                     .map_err(|error| error.to_string())?,

@@ -163,7 +163,8 @@ impl Story {
         let mut said = Vec::new();
         let taken = take(&self.app.db, tables, imported, &mut said).await?;
         anyhow::ensure!(taken, "{}", String::from_utf8_lossy(&said));
-        self.hours_and_supplies(&mut self.sign_in("ines").await?).await
+        self.hours_and_supplies(&mut self.sign_in("ines").await?)
+            .await
     }
 
     async fn crew(&self, ines: &mut Person) -> anyhow::Result<()> {

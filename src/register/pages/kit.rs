@@ -136,7 +136,10 @@ impl Input {
     fn check(&self) -> Result<KitFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
-        let kind = errors.take("kind", KitKind::from_code(&self.kind).ok_or("Choose the kind."));
+        let kind = errors.take(
+            "kind",
+            KitKind::from_code(&self.kind).ok_or("Choose the kind."),
+        );
         let count = entry::count(&self.count, KitFigures::COUNT);
         let count = errors.take("count", entry::named("How many", count));
         let note = errors.take("note", Note::parse(&self.note));
@@ -154,12 +157,20 @@ impl Input {
 
 fn name_taken(name: &Name) -> FormErrors {
     let mut errors = FormErrors::default();
-    errors.add("name", format!("There is or was kit called {name}. Give this another name."));
+    errors.add(
+        "name",
+        format!("There is or was kit called {name}. Give this another name."),
+    );
     errors
 }
 
 pub async fn new(who: Who) -> Page<impl Template> {
-    Page(KitForm::new(&who, None, Input::default(), FormErrors::default()))
+    Page(KitForm::new(
+        &who,
+        None,
+        Input::default(),
+        FormErrors::default(),
+    ))
 }
 
 pub async fn create(
@@ -180,7 +191,8 @@ pub async fn create(
         Err(error) if db::taken(&error, "kit.name") => return refused(name_taken(&new.name)),
         Err(error) => return Err(error.into()),
     };
-    let entry = Entry::about("kit", id.get(), new.name.as_str(), "added").with(facts::all(&new.facts()));
+    let entry =
+        Entry::about("kit", id.get(), new.name.as_str(), "added").with(facts::all(&new.facts()));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish("/kit".to_owned(), now).await?.into_response())
 }
@@ -192,7 +204,12 @@ pub async fn change(
 ) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
     let kit = in_use(&mut conn, id).await?;
-    Ok(Page(KitForm::new(&who, Some(id), Input::of(&kit), FormErrors::default())))
+    Ok(Page(KitForm::new(
+        &who,
+        Some(id),
+        Input::of(&kit),
+        FormErrors::default(),
+    )))
 }
 
 pub async fn update(
@@ -207,7 +224,9 @@ pub async fn update(
     let was = in_use(tx.conn(), id).await?;
     let new = match input.check() {
         Ok(new) => new,
-        Err(errors) => return Ok(Refused(KitForm::new(&who, Some(id), input, errors)).into_response()),
+        Err(errors) => {
+            return Ok(Refused(KitForm::new(&who, Some(id), input, errors)).into_response());
+        }
     };
     let (before, after) = (was.figures.facts(), new.facts());
     match store::kit::update(&mut tx, id, version(&input.version), &new).await {
@@ -238,7 +257,12 @@ pub async fn out_form(
     let mut conn = app.db.read().await?;
     let kit = in_use(&mut conn, id).await?;
     let today = who.site.today(app.clock.now());
-    Ok(days_pages::open_new(&who, about(&kit), Some(kit.figures.count), today))
+    Ok(days_pages::open_new(
+        &who,
+        about(&kit),
+        Some(kit.figures.count),
+        today,
+    ))
 }
 
 pub async fn out_add(

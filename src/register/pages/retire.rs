@@ -11,7 +11,9 @@ use super::{retired, system_in_use};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::db::WriteTx;
-use crate::ids::{BenchId, JugId, KitId, PumpId, ReservoirId, RoomId, SystemId, TubingRunId, WaterSupplyId};
+use crate::ids::{
+    BenchId, JugId, KitId, PumpId, ReservoirId, RoomId, SystemId, TubingRunId, WaterSupplyId,
+};
 use crate::logbook::{self, Entry};
 use crate::register::benches::Bench;
 use crate::register::reservoirs::Reservoir;

@@ -86,7 +86,13 @@ pub async fn show(
         .rev()
         .filter(|week| Some(week.id) == counts || week.in_force_from > today);
     let weeks = wanted
-        .map(|week| format!("From {}: {}.", full_day(week.in_force_from), in_words(&week.week)))
+        .map(|week| {
+            format!(
+                "From {}: {}.",
+                full_day(week.in_force_from),
+                in_words(&week.week)
+            )
+        })
         .collect();
     let days = hours_store::days_of(&mut conn, about.owner).await?;
     let may_add = who.is_at_least(Role::Lead) && !room.retired;

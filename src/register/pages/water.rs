@@ -175,11 +175,17 @@ impl Input {
                 None
             }
             (Some(_), None) => {
-                errors.add("least", "Write what is never drawn from the tank; 0 if it may run empty.");
+                errors.add(
+                    "least",
+                    "Write what is never drawn from the tank; 0 if it may run empty.",
+                );
                 None
             }
             (Some(holds), Some(least)) if least >= holds => {
-                errors.add("least", "This is as much as the tank holds: nothing could be drawn.");
+                errors.add(
+                    "least",
+                    "This is as much as the tank holds: nothing could be drawn.",
+                );
                 None
             }
             (Some(holds), Some(least)) => Some(Some(WaterTank { holds, least })),
@@ -210,7 +216,12 @@ pub(super) async fn in_use(
 }
 
 pub async fn new(who: Who) -> Page<impl Template> {
-    Page(WaterForm::new(&who, None, Input::default(), FormErrors::default()))
+    Page(WaterForm::new(
+        &who,
+        None,
+        Input::default(),
+        FormErrors::default(),
+    ))
 }
 
 pub async fn create(
@@ -230,13 +241,18 @@ pub async fn create(
     let mut tx = app.db.write_once(&form.once).await?;
     let id = match store::water::insert(&mut tx, who.site.id, &new).await {
         Ok(id) => id,
-        Err(error) if db::taken(&error, "water_supply.name") => return refused(name_taken(&new.name)),
+        Err(error) if db::taken(&error, "water_supply.name") => {
+            return refused(name_taken(&new.name));
+        }
         Err(error) => return Err(error.into()),
     };
     let entry = Entry::about("water", id.get(), new.name.as_str(), "added")
         .with(facts::all(&new.facts(units)));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(format!("/water/{id}"), now).await?.into_response())
+    Ok(tx
+        .finish(format!("/water/{id}"), now)
+        .await?
+        .into_response())
 }
 
 pub async fn change(
@@ -247,7 +263,12 @@ pub async fn change(
     let mut conn = app.db.read().await?;
     let supply = in_use(&mut conn, id).await?;
     let input = Input::of(&supply, who.site.units);
-    Ok(Page(WaterForm::new(&who, Some(id), input, FormErrors::default())))
+    Ok(Page(WaterForm::new(
+        &who,
+        Some(id),
+        input,
+        FormErrors::default(),
+    )))
 }
 
 pub async fn update(
@@ -283,5 +304,8 @@ pub async fn update(
     let entry = Entry::about("water", id.get(), new.name.as_str(), "changed")
         .with(facts::changes(&before, &after));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(format!("/water/{id}"), now).await?.into_response())
+    Ok(tx
+        .finish(format!("/water/{id}"), now)
+        .await?
+        .into_response())
 }

@@ -56,7 +56,11 @@ impl TestLine {
         Self {
             on: full_day(new.measured_on),
             gives: rate_words(new, units),
-            how: format!("{caught} in {}{}", span_words(new.seconds), water.unwrap_or_default()),
+            how: format!(
+                "{caught} in {}{}",
+                span_words(new.seconds),
+                water.unwrap_or_default()
+            ),
             by: match new.note.as_str() {
                 "" => test.person.to_string(),
                 note => format!("{}: {note}", test.person),
@@ -223,12 +227,16 @@ impl TestInput {
 /// A temperature of water, in the reader's degrees.
 fn parse_water(typed: &str, units: Units) -> Result<TenthsCelsius, String> {
     let unit = show::temperature_unit(units);
-    let read: Celsius = parse::temperature(typed, Some(unit)).map_err(|error| format!("{error}."))?;
+    let read: Celsius =
+        parse::temperature(typed, Some(unit)).map_err(|error| format!("{error}."))?;
     let tenths = TenthsCelsius::nearest(read).map_err(|error| error.to_string())?;
     if (0..=400).contains(&tenths.get()) {
         Ok(tenths)
     } else {
-        Err(format!("This reads as {}. Water is from 0 to 40\u{a0}°C.", show::temperature(read, units)))
+        Err(format!(
+            "This reads as {}. Water is from 0 to 40\u{a0}°C.",
+            show::temperature(read, units)
+        ))
     }
 }
 
@@ -242,7 +250,9 @@ pub async fn show(
     let supply = store::water::by_id(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound("water supply"))?;
-    Ok(Page(SupplyPage::load(&mut conn, &who, supply, today).await?))
+    Ok(Page(
+        SupplyPage::load(&mut conn, &who, supply, today).await?,
+    ))
 }
 
 pub async fn add_test(
@@ -260,19 +270,28 @@ pub async fn add_test(
         Err(errors) => {
             let page = SupplyPage::load(tx.conn(), &who, supply, today).await?;
             let test = form.input;
-            return Ok(Refused(SupplyPage { test, errors, ..page }).into_response());
+            return Ok(Refused(SupplyPage {
+                test,
+                errors,
+                ..page
+            })
+            .into_response());
         }
     };
     store::water::insert_test(&mut tx, id, &new, who.id, now).await?;
     let subject = supply.figures.name.as_str();
-    let entry = Entry::about("water", id.get(), subject, "measured by bucket and clock").with(json!({
-        "gives": rate_words(&new, units),
-        "caught": show::volume(new.caught.volume(), units),
-        "in": span_words(new.seconds),
-        "measured on": new.measured_on,
-    }));
+    let entry =
+        Entry::about("water", id.get(), subject, "measured by bucket and clock").with(json!({
+            "gives": rate_words(&new, units),
+            "caught": show::volume(new.caught.volume(), units),
+            "in": span_words(new.seconds),
+            "measured on": new.measured_on,
+        }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(format!("/water/{id}"), now).await?.into_response())
+    Ok(tx
+        .finish(format!("/water/{id}"), now)
+        .await?
+        .into_response())
 }
 
 pub async fn add_level(
@@ -285,19 +304,35 @@ pub async fn add_level(
     let mut tx = app.db.write_once(&form.once).await?;
     let supply = in_use(tx.conn(), id).await?;
     let Some(tank) = supply.figures.tank else {
-        return Err(AppError::Conflict(format!("{} has no tank.", supply.figures.name)));
+        return Err(AppError::Conflict(format!(
+            "{} has no tank.",
+            supply.figures.name
+        )));
     };
     let mut errors = FormErrors::default();
     let level = entry::volume(&form.input.level, units, 0..=tank.holds.get());
     let Some(level) = errors.take("level", entry::named("In the tank", level)) else {
         let page = SupplyPage::load(tx.conn(), &who, supply, who.site.today(now)).await?;
         let level = form.input;
-        return Ok(Refused(SupplyPage { level, errors, ..page }).into_response());
+        return Ok(Refused(SupplyPage {
+            level,
+            errors,
+            ..page
+        })
+        .into_response());
     };
     let level: Millilitres = level;
     store::water::insert_level(&mut tx, id, level, who.id, now).await?;
-    let entry = Entry::about("water", id.get(), supply.figures.name.as_str(), "level seen")
-        .with(json!({ "in the tank": show::volume(level.volume(), units) }));
+    let entry = Entry::about(
+        "water",
+        id.get(),
+        supply.figures.name.as_str(),
+        "level seen",
+    )
+    .with(json!({ "in the tank": show::volume(level.volume(), units) }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(format!("/water/{id}"), now).await?.into_response())
+    Ok(tx
+        .finish(format!("/water/{id}"), now)
+        .await?
+        .into_response())
 }

@@ -72,7 +72,12 @@ pub async fn update(
     let done = sqlx::query!(
         "update kit set name = ?3, kind = ?4, count = ?5, note = ?6, version = version + 1
           where id = ?1 and version = ?2 and retired_at is null",
-        id, version, new.name, new.kind, new.count, new.note,
+        id,
+        version,
+        new.name,
+        new.kind,
+        new.count,
+        new.note,
     )
     .execute(tx.conn())
     .await?;

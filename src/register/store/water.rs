@@ -170,7 +170,8 @@ pub async fn levels_of(
                   p.name as "person: Name", l.at as "at: Moment"
              from tank_level l join person p on p.id = l.person_id
             where l.supply_id = ?1 order by l.id desc limit ?2"#,
-        id, most,
+        id,
+        most,
     )
     .fetch_all(conn)
     .await?;
@@ -182,11 +183,19 @@ pub async fn insert(
     site: SiteId,
     new: &WaterFigures,
 ) -> sqlx::Result<WaterSupplyId> {
-    let (holds, least) = (new.tank.map(|tank| tank.holds), new.tank.map(|tank| tank.least));
+    let (holds, least) = (
+        new.tank.map(|tank| tank.holds),
+        new.tank.map(|tank| tank.least),
+    );
     sqlx::query_scalar!(
         r#"insert into water_supply (site_id, name, source, rinses_only, tank_ml, tank_least_ml)
            values (?1, ?2, ?3, ?4, ?5, ?6) returning id as "id!: WaterSupplyId""#,
-        site, new.name, new.source, new.rinses_only, holds, least,
+        site,
+        new.name,
+        new.source,
+        new.rinses_only,
+        holds,
+        least,
     )
     .fetch_one(tx.conn())
     .await
@@ -199,7 +208,10 @@ pub async fn update(
     version: i64,
     new: &WaterFigures,
 ) -> sqlx::Result<bool> {
-    let (holds, least) = (new.tank.map(|tank| tank.holds), new.tank.map(|tank| tank.least));
+    let (holds, least) = (
+        new.tank.map(|tank| tank.holds),
+        new.tank.map(|tank| tank.least),
+    );
     let done = sqlx::query!(
         "update water_supply set name = ?3, source = ?4, rinses_only = ?5, tank_ml = ?6, tank_least_ml = ?7,
                 version = version + 1
@@ -237,7 +249,10 @@ pub async fn insert_level(
 ) -> sqlx::Result<()> {
     sqlx::query!(
         "insert into tank_level (supply_id, level_ml, person_id, at) values (?1, ?2, ?3, ?4)",
-        id, level, person, at,
+        id,
+        level,
+        person,
+        at,
     )
     .execute(tx.conn())
     .await?;

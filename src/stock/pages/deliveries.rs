@@ -17,9 +17,9 @@ use crate::science::show;
 use crate::science::units::Units;
 use crate::site::full_day;
 use crate::state::App;
+use crate::stock::Product;
 use crate::stock::delivery::{Delivery, DeliveryFate, NewDelivery};
 use crate::stock::store::{self, Happens};
-use crate::stock::Product;
 use crate::text::{Note, parse_day};
 use crate::web::{AppError, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
 
@@ -69,7 +69,9 @@ impl Input {
     ) -> Result<NewDelivery, FormErrors> {
         let mut errors = FormErrors::default();
         let product = self.product.parse::<ProductId>().ok();
-        let product = products.iter().find(|one| Some(one.id) == product && !one.retired);
+        let product = products
+            .iter()
+            .find(|one| Some(one.id) == product && !one.retired);
         let product = errors.take("product", product.ok_or("Choose the product."));
         let amount = entry::volume(&self.amount, units, 1..=MOST);
         let amount = errors.take("amount", entry::named("Amount", amount));
@@ -243,7 +245,9 @@ pub async fn show(
     let today = who.site.today(app.clock.now());
     let mut conn = app.db.read().await?;
     let delivery = found(&mut conn, id).await?;
-    Ok(Page(DeliveryPage::load(&mut conn, &who, delivery, today).await?))
+    Ok(Page(
+        DeliveryPage::load(&mut conn, &who, delivery, today).await?,
+    ))
 }
 
 pub async fn moved(
@@ -300,7 +304,11 @@ async fn happens(
     };
     if form.input.events != page.input.events {
         let page = page.with(form.input, errors);
-        return Ok(Meanwhile(DeliveryPage { meanwhile: true, ..page }).into_response());
+        return Ok(Meanwhile(DeliveryPage {
+            meanwhile: true,
+            ..page
+        })
+        .into_response());
     }
     store::add_event(&mut tx, id, &happens, who.id, now).await?;
     let mut detail = json!({ "expected before": delivery.expected_on });

@@ -17,8 +17,8 @@ use crate::science::peroxide::YearlyLoss;
 use crate::science::show;
 use crate::science::stored::{MillilitreChange, Millilitres};
 use crate::science::units::Units;
-use crate::state::App;
 use crate::site::full_day;
+use crate::state::App;
 use crate::stock::delivery::Delivery;
 use crate::stock::store::{self, Happens, NewLot};
 use crate::stock::{Product, parse_code, path};
@@ -81,7 +81,10 @@ fn delivery_options(deliveries: &[Delivery], units: Units) -> Options {
     let words = open.map(|delivery| {
         let amount = show::volume(delivery.amount.volume(), units);
         let day = full_day(delivery.expected_on);
-        (delivery.id.to_string(), format!("{}, {amount}, expected on {day}", delivery.product))
+        (
+            delivery.id.to_string(),
+            format!("{}, {amount}, expected on {day}", delivery.product),
+        )
     });
     std::iter::once(none).chain(words).collect()
 }
@@ -118,7 +121,14 @@ impl Input {
         let delivery = self.delivery(deliveries, product.map(|product| product.id));
         let delivery = errors.take("delivery", delivery);
         match (
-            product, code, amount, received_on, retest_on, kept_in, loss, delivery,
+            product,
+            code,
+            amount,
+            received_on,
+            retest_on,
+            kept_in,
+            loss,
+            delivery,
         ) {
             (
                 Some(product),
@@ -224,7 +234,9 @@ pub async fn form(
     let products = store::products(&mut conn).await?;
     let deliveries = store::deliveries(&mut conn).await?;
     let wanted = asked.delivery.parse().ok();
-    let came = deliveries.iter().find(|one| Some(one.id) == wanted && one.is_open());
+    let came = deliveries
+        .iter()
+        .find(|one| Some(one.id) == wanted && one.is_open());
     let input = Input {
         product: came.map_or(asked.product, |came| came.product_id.to_string()),
         amount: came

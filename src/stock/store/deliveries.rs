@@ -152,7 +152,13 @@ pub async fn add_event(
     sqlx::query!(
         "insert into delivery_event (delivery_id, what, expected_on, lot_id, reason, person_id, at)
          values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-        id, what, expected_on, lot, reason, person, at,
+        id,
+        what,
+        expected_on,
+        lot,
+        reason,
+        person,
+        at,
     )
     .execute(tx.conn())
     .await?;

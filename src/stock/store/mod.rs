@@ -5,9 +5,7 @@ mod entries;
 mod lots;
 mod products;
 
-pub use deliveries::{
-    Happens, add_event, deliveries, delivery, delivery_events, insert_delivery,
-};
+pub use deliveries::{Happens, add_event, deliveries, delivery, delivery_events, insert_delivery};
 pub use entries::{Draw, NewEntry, NotDrawn, draw, enter, of_lot, received};
 pub use lots::{
     LotChange, NewAssay, NewLot, assays, by_id, change_lot, insert_assay, insert_lot, with_balance,

@@ -8,7 +8,10 @@ use crate::register;
 
 /// A line a day; '=' is as the day above.
 fn week(from: NaiveDate, hours: [&str; 7], overtime: &str) -> Vec<(&'static str, String)> {
-    let mut fields = vec![("in_force_from", from.to_string()), ("newest", String::new())];
+    let mut fields = vec![
+        ("in_force_from", from.to_string()),
+        ("newest", String::new()),
+    ];
     fields.extend(hours.map(|hours| ("hours", hours.to_owned())));
     if !overtime.is_empty() {
         let first = [("overtime", overtime.to_owned())];
@@ -36,10 +39,20 @@ impl Story {
         let from = self.day(12)?;
         let tobit = self.person("Tobit A.").await?;
         let all_days = ["07:30-12:00, 12:45-16:30", "=", "=", "=", "=", "=", "="];
-        send(ines, &format!("/crew/{tobit}/hours"), &week(from, all_days, "16:30-18:00")).await?;
+        send(
+            ines,
+            &format!("/crew/{tobit}/hours"),
+            &week(from, all_days, "16:30-18:00"),
+        )
+        .await?;
         let group = self.person("Group 7B").await?;
         let lessons = ["", "10:00-11:30", "", "=", "10:00-11:30", "", ""];
-        send(ines, &format!("/crew/{group}/hours"), &week(from, lessons, "")).await?;
+        send(
+            ines,
+            &format!("/crew/{group}/hours"),
+            &week(from, lessons, ""),
+        )
+        .await?;
         let course = self.ahead(4).to_string();
         let away = [
             ("what", "course"),
@@ -55,13 +68,20 @@ impl Story {
             ("out of term", 30, 37, "Break between terms"),
         ] {
             let (first, last) = (self.ahead(first).to_string(), self.ahead(last).to_string());
-            let closed = [("what", what), ("from", &first), ("to", &last), ("name", name)];
+            let closed = [
+                ("what", what),
+                ("from", &first),
+                ("to", &last),
+                ("name", name),
+            ];
             ines.send("/site/closed/new", &closed).await?;
         }
         let mut conn = self.app.db.read().await?;
         let rooms = register::store::rooms::all(&mut conn).await?;
         drop(conn);
-        let classroom = rooms.iter().find(|room| room.figures.name.as_str().starts_with("Class"));
+        let classroom = rooms
+            .iter()
+            .find(|room| room.figures.name.as_str().starts_with("Class"));
         if let Some(room) = classroom {
             let path = format!("/rooms/{}/hours/write", room.id);
             let lessons = ["09:00-10:30", "=", "=", "=", "=", "", ""];
@@ -95,16 +115,32 @@ impl Story {
             ("water", "13"),
         ];
         ines.send(&format!("{purified}/tests"), &test).await?;
-        ines.send(&format!("{purified}/levels"), &[("level", "860")]).await?;
+        ines.send(&format!("{purified}/levels"), &[("level", "860")])
+            .await?;
         Ok(())
     }
 
     async fn kit(&self, ines: &mut Person) -> anyhow::Result<()> {
         for (name, kind, count, note) in [
-            ("Pump on the trolley", "portable pump", "2", "store 2, on its hook"),
-            ("Risers, 90 mm", "riser set", "3", "one set is for all benches of a system"),
+            (
+                "Pump on the trolley",
+                "portable pump",
+                "2",
+                "store 2, on its hook",
+            ),
+            (
+                "Risers, 90 mm",
+                "riser set",
+                "3",
+                "one set is for all benches of a system",
+            ),
         ] {
-            let kit = [("name", name), ("kind", kind), ("count", count), ("note", note)];
+            let kit = [
+                ("name", name),
+                ("kind", kind),
+                ("count", count),
+                ("note", note),
+            ];
             ines.send("/kit", &kit).await?;
         }
         let (from, to) = (self.day(10)?.to_string(), self.ahead(9).to_string());
@@ -149,8 +185,15 @@ impl Story {
     }
 }
 
-async fn send(by: &mut Person, path: &str, fields: &[(&'static str, String)]) -> anyhow::Result<()> {
-    let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (*name, value.as_str())).collect();
+async fn send(
+    by: &mut Person,
+    path: &str,
+    fields: &[(&'static str, String)],
+) -> anyhow::Result<()> {
+    let fields: Vec<(&str, &str)> = fields
+        .iter()
+        .map(|(name, value)| (*name, value.as_str()))
+        .collect();
     by.send(path, &fields).await?;
     Ok(())
 }
