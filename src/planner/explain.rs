@@ -97,11 +97,9 @@ impl Relief {
                 eased.water.initial_l += asked;
             }
             Self::Concentrate => {
-                eased.stock.initial_ml += eased
-                    .jobs
-                    .iter()
-                    .map(|job| job.dose.peroxide_ml)
-                    .sum::<i64>();
+                let asked: i64 = eased.jobs.iter().map(|job| job.dose.peroxide_ml).sum();
+                let product = eased.jobs[index].dose.product;
+                eased.stocks[product].initial_ml += asked;
             }
             Self::Waits => {
                 let (long, job) = (problem.horizon, &mut eased.jobs[index]);

@@ -2,7 +2,7 @@
 
 use super::bits::Bits;
 use super::plan::Placement;
-use super::problem::{Job, Person, Problem, Slot};
+use super::problem::{Job, Person, Problem, Slot, Stock};
 use super::tank::Tank;
 
 /// One person's hours.
@@ -80,6 +80,7 @@ pub(super) struct Task {
     pub from: Slot,
     pub to: Slot,
     pub people: usize,
+    /// One of them may handle the concentrate.
     pub concentrate: bool,
 }
 
@@ -99,7 +100,7 @@ pub(super) fn tasks(job: &Job, starts: [Slot; 5]) -> impl Iterator<Item = Task> 
     });
     [
         task(strip, job.strip.duration, job.strip.people, false),
-        task(dose, job.dose.duration, 1, true),
+        task(dose, job.dose.duration, job.dose.people, true),
     ]
     .into_iter()
     .chain(rinses)
@@ -107,6 +108,36 @@ pub(super) fn tasks(job: &Job, starts: [Slot; 5]) -> impl Iterator<Item = Task> 
         task(teardown, job.teardown.duration, job.teardown.people, false),
         task(inspect, job.inspect.duration, job.inspect.people, false),
     ])
+}
+
+/// Leaves in `costs` the cheapest people for a task and adds up what they cost; none if they are too few.
+///
+/// One of them may handle the concentrate if the task asks for that: the cheapest who may, and the cheapest
+/// of all others beside.
+pub(super) fn team(
+    people: &[Hours],
+    task: Task,
+    costs: &mut Vec<(i64, u16)>,
+    mut cost: impl FnMut(&Hours) -> i64,
+) -> Option<i64> {
+    costs.clear();
+    for (index, hours) in (0_u16..).zip(people) {
+        let alone = task.concentrate && task.people == 1;
+        if (hours.concentrate || !alone) && hours.fits(task.from, task.to) {
+            costs.push((cost(hours), index));
+        }
+    }
+    costs.sort_unstable();
+    if task.concentrate {
+        let may = |one: &(i64, u16)| people[usize::from(one.1)].concentrate;
+        let first = costs.iter().position(may)?;
+        costs[..=first].rotate_right(1);
+    }
+    if costs.len() < task.people {
+        return None;
+    }
+    costs.truncate(task.people);
+    Some(costs.iter().map(|one| one.0).sum())
 }
 
 /// The draws of purified water of a job in the order of time.
@@ -132,8 +163,8 @@ pub(super) struct Farm<'p> {
     pub kit_left: Bits,
     kits_held: Vec<u32>,
     pub tank: Tank,
-    /// Before each of these slots so much concentrate is left, in order; the last is the end of time.
-    stock_left: Vec<(Slot, i64)>,
+    /// By product: before each of these slots so much is left, in order; the last is the end of time.
+    stocks_left: Vec<Vec<(Slot, i64)>>,
     draws: Vec<(Slot, i64)>,
 }
 
@@ -143,15 +174,6 @@ impl<'p> Farm<'p> {
         let longest_held = problem.jobs.iter().map(Job::kit_held).max().unwrap_or(0);
         let mut kit_left = Bits::none(horizon + longest_held);
         kit_left.put(0, horizon + longest_held + 1, problem.kits > 0);
-        let mut deliveries = problem.stock.deliveries.clone();
-        deliveries.sort_by_key(|delivery| delivery.slot);
-        let mut stock_left = Vec::new();
-        let mut left = problem.stock.initial_ml;
-        for delivery in deliveries {
-            stock_left.push((delivery.slot, left));
-            left += delivery.ml;
-        }
-        stock_left.push((Slot::MAX, left));
         let mut kits_held = vec![0; (horizon + longest_held) as usize + 1];
         for slot in (problem.taken.kits.iter()).flat_map(|span| span.from..span.to) {
             let held: &mut u32 = &mut kits_held[slot as usize];
@@ -184,17 +206,17 @@ impl<'p> Farm<'p> {
             kit_left,
             kits_held,
             tank,
-            stock_left,
+            stocks_left: problem.stocks.iter().map(left_before).collect(),
             draws: Vec::new(),
         }
     }
 
-    /// The first slot at which so much concentrate can be dosed with everything dosed later still
-    /// covered; none if never.
-    pub fn stock_from(&self, ml: i64) -> Option<Slot> {
+    /// The first slot at which a job can be dosed with everything dosed later still covered; none if
+    /// never.
+    pub fn stock_from(&self, job: &Job) -> Option<Slot> {
         let mut from = Some(0);
-        for &(before, left) in &self.stock_left {
-            if left < ml {
+        for &(before, left) in &self.stocks_left[job.dose.product] {
+            if left < job.dose.peroxide_ml {
                 from = (before != Slot::MAX).then_some(before);
             }
         }
@@ -231,7 +253,7 @@ impl<'p> Farm<'p> {
             self.tank.draw(slot, if here { litres } else { -litres });
         }
         self.draws = drawn;
-        for (before, left) in &mut self.stock_left {
+        for (before, left) in &mut self.stocks_left[job.dose.product] {
             if dose < *before {
                 *left += if here {
                     -job.dose.peroxide_ml
@@ -250,12 +272,16 @@ impl<'p> Farm<'p> {
         for task in tasks(job, place.starts) {
             let team: Vec<u16> = crew.by_ref().take(task.people).copied().collect();
             let able = |person: &u16| {
-                self.people.get(usize::from(*person)).is_some_and(|hours| {
-                    hours.fits(task.from, task.to) && (hours.concentrate || !task.concentrate)
-                })
+                let hours = self.people.get(usize::from(*person));
+                hours.is_some_and(|hours| hours.fits(task.from, task.to))
+            };
+            let skilled = |person: &u16| {
+                let hours = self.people.get(usize::from(*person));
+                hours.is_some_and(|hours| hours.concentrate)
             };
             let twice = (1..team.len()).any(|index| team[..index].contains(&team[index]));
-            if team.len() != task.people || twice || !team.iter().all(able) {
+            let unskilled = task.concentrate && !team.iter().any(skilled);
+            if team.len() != task.people || twice || unskilled || !team.iter().all(able) {
                 return false;
             }
         }
@@ -266,9 +292,7 @@ impl<'p> Farm<'p> {
         water
             && self.rooms[job.room].all(dose, dose + job.dose.duration + job.dose.airing)
             && self.kit_left.all(dose, dose + job.kit_held())
-            && self
-                .stock_from(job.dose.peroxide_ml)
-                .is_some_and(|from| dose >= from)
+            && self.stock_from(job).is_some_and(|from| dose >= from)
     }
 
     /// What a placement costs: lateness and overtime.
@@ -287,4 +311,18 @@ impl<'p> Farm<'p> {
         self.problem.prices.late * job.weight * i64::from(late)
             + self.problem.prices.overtime * overtime
     }
+}
+
+/// What is left of a product before each of its deliveries, if nothing is dosed.
+fn left_before(stock: &Stock) -> Vec<(Slot, i64)> {
+    let mut deliveries = stock.deliveries.clone();
+    deliveries.sort_by_key(|delivery| delivery.slot);
+    let mut left = stock.initial_ml;
+    let mut before = Vec::with_capacity(deliveries.len() + 1);
+    for delivery in deliveries {
+        before.push((delivery.slot, left));
+        left += delivery.ml;
+    }
+    before.push((Slot::MAX, left));
+    before
 }

@@ -34,6 +34,16 @@ pub struct Keep {
     pub most: usize,
 }
 
+/// What holds a search to an earlier plan.
+#[derive(Debug)]
+pub(super) struct Hold {
+    /// Where the jobs stood.
+    pub home: Vec<Option<[Slot; 5]>>,
+    pub keep: Option<Keep>,
+    /// Jobs that never leave.
+    pub pinned: Vec<bool>,
+}
+
 /// A search for a better plan, that goes on for as long as it is asked to step.
 #[derive(Debug)]
 pub struct Search<'p> {
@@ -45,9 +55,7 @@ pub struct Search<'p> {
     best: Vec<Option<Placement>>,
     best_score: i64,
     floors: Vec<Option<Alone>>,
-    /// Where the jobs stood in the earlier plan, and what holds them there.
-    home: Vec<Option<[Slot; 5]>>,
-    keep: Option<Keep>,
+    hold: Hold,
     moved: usize,
     steps: u64,
     cycle_ends: u64,
@@ -62,40 +70,39 @@ impl<'p> Search<'p> {
     pub fn new(problem: &'p Problem, number: u64) -> Self {
         let mut inserter = Inserter::default();
         let places = first_places(problem, &mut inserter, &mut Chance::new(1));
-        Self::begin(
-            problem,
-            places,
-            vec![None; problem.jobs.len()],
-            None,
-            number,
-        )
-    }
-
-    /// Begins with these places; `home` and `keep` hold it to an earlier plan.
-    pub(super) fn begin(
-        problem: &'p Problem,
-        places: Vec<Option<Placement>>,
-        home: Vec<Option<[Slot; 5]>>,
-        keep: Option<Keep>,
-        number: u64,
-    ) -> Self {
         let mut farm = Farm::empty(problem);
         for (index, place) in places.iter().enumerate() {
             if let Some(place) = place {
                 farm.put(index, place, true);
             }
         }
+        let hold = Hold {
+            home: vec![None; places.len()],
+            keep: None,
+            pinned: vec![false; places.len()],
+        };
+        Self::begin(farm, inserter, places, hold, alone(problem), number)
+    }
+
+    /// Begins with these places, which the farm has already.
+    pub(super) fn begin(
+        farm: Farm<'p>,
+        inserter: Inserter,
+        places: Vec<Option<Placement>>,
+        hold: Hold,
+        floors: Vec<Option<Alone>>,
+        number: u64,
+    ) -> Self {
         let mut search = Self {
             farm,
-            inserter: Inserter::default(),
+            inserter,
             chance: Chance::new(number),
             best: places.clone(),
             places,
             score: 0,
             best_score: 0,
-            floors: alone(problem),
-            home,
-            keep,
+            floors,
+            hold,
             moved: 0,
             steps: 0,
             cycle_ends: CYCLE,
@@ -148,12 +155,8 @@ impl<'p> Search<'p> {
     }
 
     fn has_moved(&self, index: usize, place: Option<&Placement>) -> bool {
-        let day = self.farm.problem.day();
-        match (self.home[index], place) {
-            (Some(home), Some(place)) => home
-                .iter()
-                .zip(&place.starts)
-                .any(|(home, now)| home / day != now / day),
+        match (self.hold.home[index], place) {
+            (Some(home), Some(place)) => self.farm.problem.other_day(home, place.starts),
             _ => false,
         }
     }
@@ -161,7 +164,11 @@ impl<'p> Search<'p> {
     fn weigh(&self, index: usize, place: Option<&Placement>) -> i64 {
         let moved = self.has_moved(index, place);
         place.map_or(UNPLACED, |place| place.cost)
-            + self.keep.filter(|_| moved).map_or(0, |keep| keep.worth)
+            + self
+                .hold
+                .keep
+                .filter(|_| moved)
+                .map_or(0, |keep| keep.worth)
     }
 
     /// Takes one step; true if it found a better plan than any before.
@@ -170,7 +177,21 @@ impl<'p> Search<'p> {
             return false;
         }
         let margin = self.margin();
-        self.choose();
+        let middle = self.middle();
+        self.try_around(middle, margin)
+    }
+
+    /// A step about one job, that keeps to what is no worse.
+    pub(super) fn step_about(&mut self, middle: usize) -> bool {
+        self.try_around(middle, 0)
+    }
+
+    /// Takes some jobs near the middle out and puts them back; keeps what costs no more than the margin.
+    fn try_around(&mut self, middle: usize, margin: i64) -> bool {
+        self.choose(middle);
+        if self.leaving.is_empty() {
+            return false;
+        }
         let leaving = std::mem::take(&mut self.leaving);
         let (score_before, moved_before) = (self.score, self.moved);
         let old: Vec<Option<Placement>> = leaving.iter().map(|&index| self.lift(index)).collect();
@@ -184,8 +205,8 @@ impl<'p> Search<'p> {
         for &index in &leaving {
             floors -= floor(self, index);
             let limit = (allowed - self.score - floors + 1).min(UNPLACED);
-            let home = self.home[index]
-                .zip(self.keep)
+            let home = self.hold.home[index]
+                .zip(self.hold.keep)
                 .map(|(home, keep)| (home, keep.worth));
             let taste = Taste { home, ..taste };
             let place = self
@@ -193,6 +214,7 @@ impl<'p> Search<'p> {
                 .best(&self.farm, index, limit, taste, &mut self.chance);
             self.set(index, place);
             let over_cap = self
+                .hold
                 .keep
                 .is_some_and(|keep| self.moved > keep.most.max(moved_before));
             if self.score + floors > allowed || over_cap {
@@ -300,8 +322,8 @@ impl<'p> Search<'p> {
         }
     }
 
-    /// Chooses who leaves, in the order in which they will come back.
-    fn choose(&mut self) {
+    /// Chooses the job that a step is about: mostly one that costs more than it would alone.
+    fn middle(&mut self) -> usize {
         let count = self.places.len();
         let mut middle = self.chance.below(count);
         for _ in 0..self.chance.below(4) {
@@ -309,6 +331,16 @@ impl<'p> Search<'p> {
             if self.excess(other) > self.excess(middle) {
                 middle = other;
             }
+        }
+        middle
+    }
+
+    /// Chooses who leaves with the middle, in the order in which they will come back.
+    fn choose(&mut self, middle: usize) {
+        let count = self.places.len();
+        self.leaving.clear();
+        if self.hold.pinned[middle] {
+            return;
         }
         let job = &self.farm.problem.jobs[middle];
         let (from, to) = match &self.places[middle] {
@@ -333,7 +365,7 @@ impl<'p> Search<'p> {
         let size = (2 + more).min(count);
         self.near.clear();
         for index in 0..count {
-            if index == middle {
+            if index == middle || self.hold.pinned[index] {
                 continue;
             }
             let other = &self.farm.problem.jobs[index];
@@ -353,7 +385,6 @@ impl<'p> Search<'p> {
         if others > 0 && others < self.near.len() {
             self.near.select_nth_unstable(others - 1);
         }
-        self.leaving.clear();
         self.leaving.push(middle);
         self.leaving
             .extend(self.near.iter().take(others).map(|near| near.1));

@@ -11,7 +11,7 @@
 
 use super::bits::{Runs, climb, each_slot, in_words, keep_later, unseam};
 use super::chance::Chance;
-use super::farm::{Farm, Task, draws, tasks};
+use super::farm::{Farm, Task, draws, tasks, team};
 use super::join::{Candidate, join, join_wet};
 use super::plan::Placement;
 use super::problem::{Job, Slot};
@@ -133,7 +133,7 @@ impl Inserter {
         for stage in 1..5 {
             first[stage] = first[stage - 1] + least[stage - 1];
         }
-        first[1] = first[1].max(farm.stock_from(job.dose.peroxide_ml)?);
+        first[1] = first[1].max(farm.stock_from(job)?);
         for stage in 2..5 {
             first[stage] = first[stage].max(first[stage - 1] + least[stage - 1]);
         }
@@ -210,6 +210,9 @@ impl Inserter {
                 self.needs.push(need);
             }
         }
+        if job.dose.people > 1 {
+            self.needs.push(hands(job.dose.duration, job.dose.people));
+        }
         let longest = self.needs.iter().map(|need| need.length).max().unwrap_or(1);
         let until = end as usize / 64 + 1;
         let words = until - begin;
@@ -281,9 +284,9 @@ impl Inserter {
         taste: Taste,
         chance: &mut Chance,
     ) {
-        let price = farm.problem.prices.overtime;
+        let problem = farm.problem;
+        let price = problem.prices.overtime;
         let whole_water = job.drawn();
-        let day = farm.problem.day();
         let costs = &mut self.costs;
         let mut fuzz = |stage: usize, at: Slot| {
             let spread = if taste.blur > 0 {
@@ -294,7 +297,7 @@ impl Inserter {
             let noise = chance.below(usize::try_from(spread).unwrap_or(0)) as i64;
             let lean = taste.early * i64::from(at - first[0]);
             let away = taste.home.map_or(0, |(home, price)| {
-                let moved = home[stage] / day != at / day;
+                let moved = problem.day_of(home[stage]) != problem.day_of(at);
                 let shifted = i64::from(home[stage] != at);
                 if moved {
                     price * UNIT / 5
@@ -311,7 +314,10 @@ impl Inserter {
                 people: need.people,
                 concentrate: need.concentrate,
             };
-            cheapest(farm, task, costs).map_or(NEVER, |cost| cost * price * UNIT)
+            let team = team(&farm.people, task, costs, |hours| {
+                hours.overtime(task.from, task.to)
+            });
+            team.map_or(NEVER, |cost| cost * price * UNIT)
         };
         for (stage, need) in [(0, 0), (3, 2), (4, 3)] {
             let (need, able) = (self.needs[need], &self.able[need]);
@@ -360,7 +366,20 @@ impl Inserter {
         for (open, kit) in self.open.iter_mut().zip(&self.starts) {
             *open &= kit;
         }
-        let (need, able) = (self.needs[1], &self.able[1]);
+        // Those who stand by are the last of the needs.
+        let beside = (job.dose.people > 1)
+            .then(|| &self.able[self.needs.len() - 1])
+            .map(|able| (able, job.dose.people - 1));
+        if let Some((able, level)) = beside {
+            for (open, able) in self.open.iter_mut().zip(&able.all[level]) {
+                *open &= able;
+            }
+        }
+        let able = &self.able[1];
+        let need = Need {
+            people: job.dose.people,
+            ..self.needs[1]
+        };
         let list = &mut self.stages[1];
         list.clear();
         each_slot(&self.open, begin, first[1], last[1], |at| {
@@ -369,7 +388,9 @@ impl Inserter {
                 return;
             }
             let mut cost = fuzz(1, at);
-            if !in_words(&able.regular[0], begin, at) {
+            let regular = in_words(&able.regular[0], begin, at)
+                && beside.is_none_or(|(able, level)| in_words(&able.regular[level], begin, at));
+            if !regular {
                 cost += overtime(need, at);
             }
             list.push(Candidate {
@@ -455,41 +476,12 @@ impl Inserter {
         chance: &mut Chance,
         crew: &mut Vec<u16>,
     ) -> Option<()> {
-        self.costs.clear();
-        for (index, hours) in farm.people.iter().enumerate() {
-            if (task.concentrate && !hours.concentrate) || !hours.fits(task.from, task.to) {
-                continue;
-            }
+        team(&farm.people, task, &mut self.costs, |hours| {
             let skilled = !task.concentrate && hours.concentrate && taste.spare;
             let rank = chance.below(256) as i64 + if skilled { 256 } else { 0 };
-            let overtime = if hours.works_overtime() {
-                hours.overtime(task.from, task.to)
-            } else {
-                0
-            };
-            self.costs
-                .push((overtime * 1024 + rank, u16::try_from(index).ok()?));
-        }
-        if self.costs.len() < task.people {
-            return None;
-        }
-        self.costs.sort_unstable();
-        crew.extend(self.costs[..task.people].iter().map(|cost| cost.1));
+            hours.overtime(task.from, task.to) * 1024 + rank
+        })?;
+        crew.extend(self.costs.iter().map(|cost| cost.1));
         Some(())
     }
-}
-
-/// The least overtime with which a task can be done, in person-slots.
-fn cheapest(farm: &Farm<'_>, task: Task, costs: &mut Vec<(i64, u16)>) -> Option<i64> {
-    costs.clear();
-    for hours in &farm.people {
-        if (hours.concentrate || !task.concentrate) && hours.fits(task.from, task.to) {
-            costs.push((hours.overtime(task.from, task.to), 0));
-        }
-    }
-    if costs.len() < task.people {
-        return None;
-    }
-    costs.sort_unstable();
-    Some(costs[..task.people].iter().map(|cost| cost.0).sum())
 }

@@ -10,8 +10,10 @@
 //! problem, chance number and count of steps give the same plan.
 
 mod alone;
+mod ask;
 mod bits;
 mod chance;
+mod difference;
 mod explain;
 mod farm;
 mod first;
@@ -21,10 +23,16 @@ mod join;
 mod plan;
 mod problem;
 mod replan;
+mod suggest;
 mod tank;
 mod verify;
 
 pub use alone::{Alone, alone};
+pub use ask::{Bound, Checked, Effort, Outcome, first, improve, repair};
+pub use difference::{
+    Difference, Duty, JobChange, PersonChange, Phase, PhaseChange, PhasePlan, What, carried,
+    difference, phases,
+};
 pub use explain::{Reason, Relief, Why, explain};
 pub use first::first_plan;
 pub use improve::{Keep, Search};
@@ -33,7 +41,8 @@ pub use problem::{
     Delivery, Dosing, Draw, Fault, Handwork, Job, Person, Prices, Problem, Rinse, Room, Shift,
     Slot, Soak, Span, Stock, Taken, Waits, Water,
 };
-pub use replan::replan;
+pub use replan::{Earlier, replan};
+pub use suggest::{Help, Suggestion, suggest};
 pub use verify::{Broken, Reckoned, verify};
 
 #[cfg(test)]

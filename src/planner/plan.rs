@@ -26,6 +26,29 @@ pub struct PlacedJob {
     pub people: Named,
 }
 
+impl PlacedJob {
+    /// The starts in the order of work: strip, dose, first rinse, teardown, inspect.
+    #[must_use]
+    pub fn starts(&self) -> [Slot; 5] {
+        let Self {
+            strip, dose, rinse, ..
+        } = *self;
+        [strip, dose, rinse, self.teardown, self.inspect]
+    }
+
+    /// The end of refit and check.
+    #[must_use]
+    pub fn end(&self, job: &Job) -> Slot {
+        self.inspect + job.inspect.duration
+    }
+
+    /// Slots from the next planting to the end; 0 if it is in time.
+    #[must_use]
+    pub fn late(&self, job: &Job) -> Slot {
+        self.end(job).saturating_sub(job.due)
+    }
+}
+
 /// What is placed and what is not; in the order of the problem's jobs.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Plan {
@@ -52,13 +75,7 @@ impl Placement {
             .chain(&people.dose)
             .chain(people.rinses.iter().flatten());
         Self {
-            starts: [
-                placed.strip,
-                placed.dose,
-                placed.rinse,
-                placed.teardown,
-                placed.inspect,
-            ],
+            starts: placed.starts(),
             crew: everybody
                 .chain(&people.teardown)
                 .chain(&people.inspect)
@@ -81,7 +98,7 @@ impl Placement {
             inspect,
             people: Named {
                 strip: take(job.strip.people),
-                dose: take(1),
+                dose: take(job.dose.people),
                 rinses: job.rinses.iter().map(|_| take(1)).collect(),
                 teardown: take(job.teardown.people),
                 inspect: take(job.inspect.people),

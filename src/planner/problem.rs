@@ -77,7 +77,7 @@ pub struct Taken {
     pub kits: Vec<Span>,
 }
 
-/// Concentrate on hand and to come.
+/// One product's concentrate, on hand and to come.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stock {
     pub initial_ml: i64,
@@ -91,14 +91,18 @@ pub struct Handwork {
     pub people: usize,
 }
 
-/// Dosing by one person who may handle the concentrate, and the airing after it.
+/// Dosing by somebody who may handle the concentrate, and the airing after it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Dosing {
     pub duration: Slot,
     /// The room stays closed for this long after the dosing.
     pub airing: Slot,
+    /// How many are there; one of them may handle the concentrate, the others stand by.
+    pub people: usize,
     /// Purified water drawn at the first slot, in litres.
     pub water_l: i64,
+    /// Index into [`Problem::stocks`].
+    pub product: usize,
     pub peroxide_ml: i64,
 }
 
@@ -188,12 +192,16 @@ pub struct Problem {
     pub slot_minutes: u32,
     /// Every slot is below this.
     pub horizon: Slot,
+    /// The first slot of each day from the first on, where days of 23 or 25 hours are among them; empty if
+    /// every day has 24.
+    pub days: Vec<Slot>,
     pub people: Vec<Person>,
     pub rooms: Vec<Room>,
     /// Kit units (portable pump and riser set).
     pub kits: usize,
     pub water: Water,
-    pub stock: Stock,
+    /// The products that clean-outs are dosed with.
+    pub stocks: Vec<Stock>,
     pub taken: Taken,
     pub jobs: Vec<Job>,
     pub prices: Prices,
@@ -210,10 +218,46 @@ impl std::fmt::Display for Fault {
 }
 
 impl Problem {
-    /// Slots in a day.
+    /// Slots in a day of 24 hours.
     #[must_use]
     pub fn day(&self) -> Slot {
         1440 / self.slot_minutes.max(1)
+    }
+
+    /// The day of a slot, counted from 0.
+    #[must_use]
+    pub fn day_of(&self, slot: Slot) -> usize {
+        if self.days.is_empty() {
+            return (slot / self.day()) as usize;
+        }
+        self.days
+            .partition_point(|&first| first <= slot)
+            .saturating_sub(1)
+    }
+
+    /// The slots of a day, cut off at the horizon.
+    #[must_use]
+    pub fn day_span(&self, day: usize) -> Span {
+        let first = |day: usize| match self.days.get(day) {
+            Some(&first) => first,
+            None if self.days.is_empty() => {
+                Slot::try_from(day).map_or(self.horizon, |day| day.saturating_mul(self.day()))
+            }
+            None => self.horizon,
+        };
+        Span {
+            from: first(day).min(self.horizon),
+            to: first(day + 1).min(self.horizon),
+        }
+    }
+
+    /// Whether any phase starts on another day.
+    pub(super) fn other_day(&self, before: [Slot; 5], now: [Slot; 5]) -> bool {
+        before != now
+            && before
+                .iter()
+                .zip(&now)
+                .any(|(&before, &now)| self.day_of(before) != self.day_of(now))
     }
 
     /// Says everything that makes the problem unfit to be planned.
@@ -228,6 +272,10 @@ impl Problem {
         }
         if self.horizon == 0 || self.horizon > LONGEST_HORIZON {
             say(format!("horizon must be from 1 to {LONGEST_HORIZON} slots"));
+        }
+        let rising = self.days.windows(2).all(|two| two[0] < two[1]);
+        if self.days.first().is_some_and(|&first| first != 0) || !rising {
+            say("the days must begin with slot 0 and follow each other".to_owned());
         }
         if self.people.len() > 10_000 || self.kits > 10_000 {
             say("there may be at most 10,000 people and kit units".to_owned());
@@ -248,13 +296,11 @@ impl Problem {
                     .to_owned(),
             );
         }
-        if !amount(self.stock.initial_ml)
-            || self
-                .stock
-                .deliveries
-                .iter()
-                .any(|delivery| !amount(delivery.ml))
-        {
+        let volumes = self.stocks.iter().flat_map(|stock| {
+            let delivered = stock.deliveries.iter().map(|delivery| delivery.ml);
+            std::iter::once(stock.initial_ml).chain(delivered)
+        });
+        if !volumes.into_iter().all(amount) {
             say("peroxide: volumes must not be negative".to_owned());
         }
         let inside = |span: &Span| span.from < span.to && span.to <= self.horizon;
@@ -294,7 +340,7 @@ impl Problem {
             if !ids.insert(&job.id) {
                 say(format!("{}: two jobs have this id", job.id));
             }
-            for words in job_faults(job, self.rooms.len(), self.horizon) {
+            for words in job_faults(job, &self) {
                 say(format!("{}: {words}", job.id));
             }
         }
@@ -306,14 +352,19 @@ impl Problem {
     }
 }
 
-fn job_faults(job: &Job, rooms: usize, horizon: Slot) -> Vec<&'static str> {
+fn job_faults(job: &Job, problem: &Problem) -> Vec<&'static str> {
     let mut faults = Vec::new();
     let mut must = |holds: bool, words: &'static str| {
         if !holds {
             faults.push(words);
         }
     };
-    must(job.room < rooms, "its room does not exist");
+    let horizon = problem.horizon;
+    must(job.room < problem.rooms.len(), "its room does not exist");
+    must(
+        job.dose.product < problem.stocks.len(),
+        "its product does not exist",
+    );
     must(job.release < job.hard_due, "hard_due must be after release");
     must(
         job.hard_due <= horizon,
@@ -331,7 +382,10 @@ fn job_faults(job: &Job, rooms: usize, horizon: Slot) -> Vec<&'static str> {
         "every phase lasts at least one slot",
     );
     must(
-        work.iter().all(|work| (1..=100).contains(&work.people)),
+        work.iter()
+            .map(|work| work.people)
+            .chain([job.dose.people])
+            .all(|people| (1..=100).contains(&people)),
         "every phase needs 1 to 100 people",
     );
     must(job.rinses.len() <= 100, "at most 100 rinses");

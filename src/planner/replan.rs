@@ -1,28 +1,100 @@
 //! A plan again after something has changed: what still fits stays, what broke finds a new place.
 
+use super::alone::{Alone, alone};
 use super::chance::Chance;
 use super::farm::Farm;
-use super::improve::{Keep, Search};
+use super::improve::{Hold, Keep, Search};
 use super::insert::{Inserter, Taste};
-use super::plan::{Placement, Plan};
+use super::plan::{PlacedJob, Placement, Plan};
 use super::problem::{Job, Problem, Slot};
 
-/// A search that begins with what still holds of `earlier` and keeps to it: a job moves to another day only
-/// if that gains `keep.worth`, and no more of them move than `keep.most`, beyond those that had to.
+/// Steps that a repair takes to make room for what broke.
+const REPAIR_STEPS: u32 = 48;
+
+/// An earlier plan and what holds the new one to it.
+#[derive(Clone, Copy, Debug)]
+pub struct Earlier<'a> {
+    /// It may be of a changed problem: see [`super::carried`].
+    pub plan: &'a Plan,
+    pub keep: Keep,
+    /// Jobs that stay where they are for as long as that holds, as indices into [`Problem::jobs`].
+    pub pinned: &'a [usize],
+}
+
+/// A search that begins with what still holds of an earlier plan and keeps to it: a job moves to another
+/// day only if that gains `keep.worth`, and no more of them move than `keep.most`, beyond those that had to.
 ///
-/// The earlier plan may be of a changed problem: places that no longer fit are given up, jobs that are new
-/// are inserted. Time is that of inserting the jobs without a place.
+/// Places that no longer fit are given up, jobs that are new are inserted. Time is that of inserting the
+/// jobs without a place, and of [`super::alone`]. Nothing is pinned.
 #[must_use]
-pub fn replan<'p>(problem: &'p Problem, earlier: &Plan, keep: Keep, number: u64) -> Search<'p> {
+pub fn replan<'p>(problem: &'p Problem, plan: &Plan, keep: Keep, number: u64) -> Search<'p> {
+    let pinned = &[];
+    begin(problem, Earlier { plan, keep, pinned }, number)
+}
+
+/// The same with jobs that are pinned: their places are given up last.
+pub(super) fn begin<'p>(problem: &'p Problem, earlier: Earlier<'_>, number: u64) -> Search<'p> {
+    search(problem, earlier, alone(problem), number)
+}
+
+/// The same without the least costs of the jobs alone, and with the few steps that make room for a job that
+/// is late or without a place now and was not before.
+pub(super) fn repaired<'p>(problem: &'p Problem, earlier: Earlier<'_>) -> Search<'p> {
+    let mut search = kept(problem, earlier);
+    let late = |plan: &Plan, job: usize| {
+        let placed = plan.jobs.iter().find(|placed| placed.job == job);
+        placed.map_or(Slot::MAX, |placed| placed.late(&problem.jobs[job]))
+    };
+    let now = search.best();
+    let new = |job: usize| !earlier.plan.jobs.iter().any(|placed| placed.job == job);
+    let worse: Vec<usize> = (0..problem.jobs.len())
+        .filter(|&job| {
+            let now = late(&now, job);
+            now > 0 && (new(job) || now > late(earlier.plan, job))
+        })
+        .collect();
+    if !worse.is_empty() {
+        for step in 0..REPAIR_STEPS {
+            search.step_about(worse[step as usize % worse.len()]);
+        }
+    }
+    search
+}
+
+/// What holds of an earlier plan with the rest inserted, without the least costs of the jobs alone.
+pub(super) fn kept<'p>(problem: &'p Problem, earlier: Earlier<'_>) -> Search<'p> {
+    let floor = Alone { cost: 0, late: 0 };
+    let floors = vec![Some(floor); problem.jobs.len()];
+    search(problem, earlier, floors, 1)
+}
+
+fn search<'p>(
+    problem: &'p Problem,
+    earlier: Earlier<'_>,
+    floors: Vec<Option<Alone>>,
+    number: u64,
+) -> Search<'p> {
+    let Earlier { plan, keep, pinned } = earlier;
     let mut farm = Farm::empty(problem);
     let mut inserter = Inserter::default();
     let mut chance = Chance::new(1);
     let mut places: Vec<Option<Placement>> = vec![None; problem.jobs.len()];
     let mut home = vec![None; problem.jobs.len()];
-    for placed in &earlier.jobs {
-        let Some(job) = problem.jobs.get(placed.job) else {
-            continue;
-        };
+    let mut held = vec![false; problem.jobs.len()];
+    for &job in pinned {
+        if let Some(held) = held.get_mut(job) {
+            *held = true;
+        }
+    }
+    let mut known: Vec<&PlacedJob> = plan
+        .jobs
+        .iter()
+        .filter(|placed| placed.job < problem.jobs.len())
+        .collect();
+    // What is pinned comes first, so that it never makes way for what is not.
+    known.sort_by_key(|placed| !held[placed.job]);
+    for placed in known {
+        let job = &problem.jobs[placed.job];
         let mut place = Placement::of(placed);
         home[placed.job] = Some(place.starts);
         let named = placed.people.rinses.len() == job.rinses.len();
@@ -48,12 +120,18 @@ pub fn replan<'p>(problem: &'p Problem, earlier: &Plan, keep: Keep, number: u64)
             home,
             ..Taste::default()
         };
+        held[index] = false;
         if let Some(place) = inserter.best(&farm, index, i64::MAX, taste, &mut chance) {
             farm.put(index, &place, true);
             places[index] = Some(place);
         }
     }
-    Search::begin(problem, places, home, Some(keep), number)
+    let hold = Hold {
+        home,
+        keep: Some(keep),
+        pinned: held,
+    };
+    Search::begin(farm, inserter, places, hold, floors, number)
 }
 
 /// Whether the five starts keep the job's own order, waits and limits.

@@ -27,7 +27,9 @@ fn job(id: &str, release: Slot, due: Slot) -> Job {
         dose: Dosing {
             duration: 2,
             airing: 4,
+            people: 1,
             water_l: 300,
+            product: 0,
             peroxide_ml: 900,
         },
         soak: Soak { least: 12, lag: 4 },
@@ -86,6 +88,7 @@ fn farm() -> Problem {
     Problem {
         slot_minutes: 15,
         horizon: 7 * DAY,
+        days: Vec::new(),
         people: vec![person("ines", true, 7), person("tobit", false, 7)],
         rooms: vec![Room {
             id: "bay-2".to_owned(),
@@ -97,10 +100,10 @@ fn farm() -> Problem {
             initial_l: 900,
             rate_l_per_slot: 30,
         },
-        stock: Stock {
+        stocks: vec![Stock {
             initial_ml: 900,
             deliveries: vec![Delivery { slot: DAY, ml: 900 }],
-        },
+        }],
         taken: Taken::default(),
         jobs: vec![job("b1", 32, DAY), job("b2", 32, 2 * DAY)],
         prices: Prices {
@@ -349,11 +352,11 @@ fn what_bookings_took_is_not_free_for_the_plan() {
 #[test]
 fn the_check_sees_concentrate_dosed_before_it_came() {
     breaks(
-        |problem, _| problem.stock.deliveries.clear(),
+        |problem, _| problem.stocks[0].deliveries.clear(),
         "the concentrate lacks",
     );
     breaks(
-        |problem, _| problem.stock.deliveries[0].slot = 6 * DAY,
+        |problem, _| problem.stocks[0].deliveries[0].slot = 6 * DAY,
         "the concentrate lacks",
     );
 }
@@ -436,6 +439,8 @@ fn any_farm(number: u64) -> Problem {
             one.hard_due = (release + 40 + up_to(6) * DAY).min(days * DAY);
             one.room = up_to(rooms.len() - 1) as usize;
             one.weight = i64::from(up_to(3));
+            one.dose.people = 1 + (up_to(4) / 4) as usize;
+            one.dose.product = (up_to(3) / 3) as usize;
             one.strip = hands(1 + up_to(9), 1 + up_to(2) as usize);
             one.inspect = hands(1 + up_to(3), 1 + (up_to(4) / 4) as usize);
             one.rinses.truncate(up_to(2) as usize);
@@ -467,6 +472,7 @@ fn any_farm(number: u64) -> Problem {
     Problem {
         slot_minutes: 15,
         horizon: days * DAY,
+        days: Vec::new(),
         people,
         rooms,
         kits,
@@ -475,13 +481,15 @@ fn any_farm(number: u64) -> Problem {
             initial_l,
             rate_l_per_slot: i64::from(up_to(40)),
         },
-        stock: Stock {
-            initial_ml: 900 * i64::from(up_to(9)),
-            deliveries: vec![Delivery {
-                slot: up_to(300),
-                ml: 1800,
-            }],
-        },
+        stocks: (0..2)
+            .map(|_| Stock {
+                initial_ml: 900 * i64::from(up_to(6)),
+                deliveries: vec![Delivery {
+                    slot: up_to(300),
+                    ml: 1800,
+                }],
+            })
+            .collect(),
         taken,
         jobs,
         prices: Prices {
@@ -620,4 +628,182 @@ fn a_problem_says_all_its_faults() {
     problem.people[1].shifts[0].span.to += 1;
     let faults = problem.check().unwrap_err();
     assert_eq!(faults.len(), 4);
+}
+
+#[test]
+fn asking_gives_a_checked_plan_and_tells_each_better_one() {
+    let problem = any_farm(3);
+    let effort = Effort {
+        number: 1,
+        steps: 60,
+        searches: 2,
+    };
+    let mut told = Vec::new();
+    let outcome = improve(&problem, None, effort, &|| false, &mut |better| {
+        told.push((better.reckoned.unplaced, better.reckoned.cost));
+    })
+    .unwrap();
+    assert!(told.windows(2).all(|two| two[1] < two[0]), "{told:?}");
+    let reckoned = outcome.best.reckoned;
+    assert_eq!(told.last(), Some(&(reckoned.unplaced, reckoned.cost)));
+    assert!(outcome.bound.cost <= reckoned.cost || reckoned.unplaced > 0);
+    let again = improve(&problem, None, effort, &|| false, &mut |_| {}).unwrap();
+    assert_eq!(again.best.plan, outcome.best.plan);
+    let stopped = improve(&problem, None, effort, &|| true, &mut |_| {}).unwrap();
+    assert_eq!(stopped.steps, 0);
+}
+
+#[test]
+fn a_pinned_job_stays_when_another_needs_its_place() {
+    let problem = farm();
+    let plan = first_plan(&problem);
+    // The second becomes so urgent that it would take the place of the first.
+    let mut urgent = problem.clone();
+    urgent.jobs[1].weight = 90;
+    urgent.jobs[1].due = plan.jobs[0].inspect + 2;
+    let keep = Keep { worth: 0, most: 9 };
+    let after = |pinned: &[usize]| {
+        let held = Earlier {
+            plan: &plan,
+            keep,
+            pinned,
+        };
+        let mut search = replan::begin(&urgent, held, 1);
+        for _ in 0..200 {
+            search.step();
+        }
+        search.best().jobs[0].starts()
+    };
+    assert_ne!(after(&[]), plan.jobs[0].starts());
+    assert_eq!(after(&[0]), plan.jobs[0].starts());
+}
+
+#[test]
+fn the_difference_tells_who_comes_when() {
+    let problem = farm();
+    let plan = first_plan(&problem);
+    assert_eq!(difference(&problem, &plan, &plan), Difference::default());
+    let mut ill = problem.clone();
+    let first = plan.jobs[0].starts()[0] / DAY;
+    ill.people[0]
+        .shifts
+        .retain(|shift| shift.span.from / DAY != first);
+    let keep = Keep { worth: 96, most: 3 };
+    let held = Earlier {
+        plan: &plan,
+        keep,
+        pinned: &[],
+    };
+    let repaired = repair(&ill, held).unwrap();
+    let found = difference(&problem, &plan, &repaired.plan);
+    assert_eq!(found.on_another_day(), repaired.moved);
+    assert!(!found.jobs.is_empty());
+    let ines = found.people.iter().find(|one| one.person == 0).unwrap();
+    assert!(ines.lost.iter().any(|duty| duty.from / DAY == first));
+    assert!(ines.gained.iter().all(|duty| duty.from / DAY != first));
+    // Without its first job, and with a new hand: the plan is brought over by the ids.
+    let mut other = problem.clone();
+    other.jobs.remove(0);
+    other.people.insert(0, person("new", false, 7));
+    let carried = carried(&plan, &problem, &other);
+    assert_eq!(carried.jobs.len(), 1);
+    assert_eq!(carried.jobs[0].people.dose, [1]);
+    assert_eq!(carried.jobs[0].starts(), plan.jobs[1].starts());
+    assert!(verify(&other, &carried).is_ok());
+}
+
+#[test]
+fn what_would_help_is_checked_by_planning_with_it() {
+    // Ines is away until the second job's planting is over.
+    let mut problem = farm();
+    problem.people[0]
+        .shifts
+        .retain(|shift| shift.span.from >= 3 * DAY);
+    let plan = first_plan(&problem);
+    let keep = Keep { worth: 96, most: 3 };
+    let held = Earlier {
+        plan: &plan,
+        keep,
+        pinned: &[],
+    };
+    assert!(plan.jobs[1].late(&problem.jobs[1]) > 0);
+    let found = suggest(&problem, held, 1, 200, &|| false);
+    let helps: Vec<Help> = found.iter().map(|one| one.help).collect();
+    let skilled = |help: &Help| {
+        matches!(
+            help,
+            Help::Person {
+                concentrate: true,
+                ..
+            }
+        )
+    };
+    assert!(helps.iter().any(skilled), "{helps:?}");
+    assert!(
+        !helps
+            .iter()
+            .any(|help| matches!(help, Help::Room { .. } | Help::Kit))
+    );
+    assert!(
+        helps
+            .iter()
+            .any(|help| matches!(help, Help::Planting { .. }))
+    );
+    for one in &found {
+        let reckoned = verify(&one.help.made(&problem), &one.plan).unwrap();
+        assert_eq!((reckoned.cost, reckoned.unplaced), (one.cost, one.unplaced));
+    }
+    assert!(suggest(&problem, held, 1, 200, &|| true).is_empty());
+}
+
+#[test]
+fn two_at_the_dosing_are_one_who_may_and_one_who_stands_by() {
+    let mut problem = farm();
+    problem.jobs[0].dose.people = 2;
+    let plan = first_plan(&problem);
+    verify(&problem, &plan).unwrap();
+    let mut team = plan.jobs[0].people.dose.clone();
+    team.sort_unstable();
+    assert_eq!(team, [0, 1]);
+    let mut alone = problem.clone();
+    alone.people.truncate(1);
+    assert_eq!(first_plan(&alone).unplaced, [0]);
+}
+
+#[test]
+fn each_product_has_its_own_stock() {
+    let mut problem = farm();
+    problem.jobs[1].dose.product = 1;
+    assert_eq!(problem.clone().check().unwrap_err().len(), 1);
+    problem.stocks.push(Stock {
+        initial_ml: 0,
+        deliveries: vec![Delivery {
+            slot: 3 * DAY,
+            ml: 900,
+        }],
+    });
+    let plan = first_plan(&problem);
+    verify(&problem, &plan).unwrap();
+    assert!(plan.jobs[0].dose < DAY && plan.jobs[1].dose >= 3 * DAY);
+    problem.stocks[1].deliveries.clear();
+    let broken = verify(&problem, &plan).unwrap_err();
+    assert!(broken[0].0.contains("the concentrate lacks"), "{broken:?}");
+}
+
+#[test]
+fn days_of_23_and_25_hours_are_days() {
+    let mut problem = farm();
+    // The second day lacks an hour, the third has one more.
+    problem.days = [0, 96, 188, 288, 384, 480, 576].to_vec();
+    let problem = problem.check().unwrap();
+    assert_eq!(
+        [187, 188, 287, 288].map(|slot| problem.day_of(slot)),
+        [1, 2, 2, 3]
+    );
+    assert_eq!(problem.day_span(2), Span { from: 188, to: 288 });
+    assert_eq!(problem.day_span(6), Span { from: 576, to: 672 });
+    assert_eq!(farm().day_span(1), Span { from: 96, to: 192 });
+    let mut wrong = problem.clone();
+    wrong.days[2] = 96;
+    assert_eq!(wrong.check().unwrap_err().len(), 1);
 }

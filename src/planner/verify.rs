@@ -31,12 +31,14 @@ pub struct Reckoned {
 }
 
 /// A task somebody does by hand.
-struct Task {
+#[derive(Clone, Copy)]
+struct Task<'a> {
     name: &'static str,
     from: Slot,
     to: Slot,
     needed: usize,
-    people: Vec<usize>,
+    people: &'a [usize],
+    /// One of them may handle the concentrate.
     concentrate: bool,
 }
 
@@ -184,14 +186,14 @@ fn times(job: &Job, placed: &PlacedJob, horizon: Slot) -> Vec<String> {
     words
 }
 
-fn tasks(job: &Job, placed: &PlacedJob) -> Vec<Task> {
+fn tasks<'a>(job: &Job, placed: &'a PlacedJob) -> Vec<Task<'a>> {
     let people = &placed.people;
-    let task = |name, from, length, needed, people: &Vec<usize>, concentrate| Task {
+    let task = |name, from, length, needed, people: &'a Vec<usize>, concentrate| Task {
         name,
         from,
         to: from + length,
         needed,
-        people: people.clone(),
+        people,
         concentrate,
     };
     let mut tasks = vec![
@@ -207,7 +209,7 @@ fn tasks(job: &Job, placed: &PlacedJob) -> Vec<Task> {
             "dose",
             placed.dose,
             job.dose.duration,
-            1,
+            job.dose.people,
             &people.dose,
             true,
         ),
@@ -272,31 +274,27 @@ fn people(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(
                     task.people.len()
                 ));
             }
-            let mut named = task.people.clone();
+            let mut named = task.people.to_vec();
             named.sort_unstable();
             named.dedup();
             if named.len() != task.people.len() {
                 say(format!("{}: {} names one person twice", job.id, task.name));
             }
+            let may = |person: &usize| {
+                problem
+                    .people
+                    .get(*person)
+                    .is_some_and(|one| one.concentrate)
+            };
+            if task.concentrate && !named.iter().any(may) {
+                let (name, from) = (task.name, task.from);
+                say(format!(
+                    "{}: {name} at {from} by people who may not handle concentrate",
+                    job.id
+                ));
+            }
             for person in named {
-                let Task {
-                    name,
-                    from,
-                    to,
-                    needed,
-                    concentrate,
-                    ..
-                } = task;
-                let people = Vec::new();
-                let own = Task {
-                    name,
-                    from,
-                    to,
-                    needed,
-                    people,
-                    concentrate,
-                };
-                work.entry(person).or_default().push((job, own));
+                work.entry(person).or_default().push((job, task));
             }
         }
     }
@@ -315,9 +313,6 @@ fn people(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(
                 "{}: {} at {} by {}",
                 job.id, task.name, task.from, person.id
             );
-            if task.concentrate && !person.concentrate {
-                say(format!("{what}, who may not handle concentrate"));
-            }
             let at = |slot: Slot| stretch.get(slot as usize).copied().flatten();
             let first = at(task.from);
             if first.is_none() || (task.from..task.to).any(|slot| at(slot) != first) {
@@ -427,28 +422,25 @@ fn water(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(S
 }
 
 fn concentrate(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
-    let mut deltas: Vec<(Slot, i64)> = problem
-        .stock
-        .deliveries
-        .iter()
-        .map(|delivery| (delivery.slot, delivery.ml))
-        .collect();
-    // A delivery comes before what is dosed in its slot, so sorting puts the greater change first.
-    deltas.extend(
-        sound
+    for (product, stock) in problem.stocks.iter().enumerate() {
+        let arrivals = stock
+            .deliveries
             .iter()
-            .map(|(job, placed)| (placed.dose, -job.dose.peroxide_ml)),
-    );
-    deltas.sort_by_key(|&(slot, change)| (slot, std::cmp::Reverse(change)));
-    let mut stock = problem.stock.initial_ml;
-    for (slot, change) in deltas {
-        stock += change;
-        if stock < 0 {
-            say(format!(
-                "the concentrate lacks {} mL in slot {slot}",
-                -stock
-            ));
-            return;
+            .map(|delivery| (delivery.slot, delivery.ml));
+        let doses = sound
+            .iter()
+            .filter(|(job, _)| job.dose.product == product)
+            .map(|(job, placed)| (placed.dose, -job.dose.peroxide_ml));
+        let mut changes: Vec<(Slot, i64)> = arrivals.chain(doses).collect();
+        // A delivery comes before what is dosed in its slot, so sorting puts the greater change first.
+        changes.sort_by_key(|&(slot, change)| (slot, std::cmp::Reverse(change)));
+        let mut left = stock.initial_ml;
+        for (slot, change) in changes {
+            left += change;
+            if left < 0 {
+                say(format!("the concentrate lacks {} mL in slot {slot}", -left));
+                break;
+            }
         }
     }
 }

@@ -21,7 +21,9 @@
 //! ```
 //!
 //! A shift is `[from, to, 1 for overtime or 0]`; `certified` may handle the concentrate; `room` counts from
-//! 0. A plan names every person:
+//! 0. A dose may have `"people": 2`, one of whom is certified (1 if it says nothing), and `"product": 1` for
+//! the first of `other_products`, written like `peroxide` (product 0). `"days": [0, 96, 188]` gives the first
+//! slot of each day where the clocks change. A plan names every person:
 //!
 //! ```json
 //! { "cost": 0, "jobs": [{"id": "b3-lettuce", "strip": 32, "dose": 40, "rinse": 54, "teardown": 57,
@@ -44,11 +46,15 @@ use crate::planner::{
 pub struct ProblemFile {
     slot_minutes: u32,
     horizon: Slot,
+    #[serde(default)]
+    days: Vec<Slot>,
     staff: Vec<PersonFile>,
     rooms: Vec<RoomFile>,
     kits: usize,
     ro: WaterFile,
     peroxide: StockFile,
+    #[serde(default)]
+    other_products: Vec<StockFile>,
     jobs: Vec<JobFile>,
     cost: PricesFile,
 }
@@ -114,8 +120,16 @@ struct HandworkFile {
 struct DosingFile {
     dur: Slot,
     vent: Slot,
+    #[serde(default = "one")]
+    people: usize,
     water: i64,
     peroxide_ml: i64,
+    #[serde(default)]
+    product: usize,
+}
+
+fn one() -> usize {
+    1
 }
 
 #[derive(Debug, Deserialize)]
@@ -148,6 +162,7 @@ impl ProblemFile {
         Problem {
             slot_minutes: self.slot_minutes,
             horizon: self.horizon,
+            days: self.days,
             people: self
                 .staff
                 .into_iter()
@@ -178,15 +193,10 @@ impl ProblemFile {
                 initial_l: self.ro.initial_l,
                 rate_l_per_slot: self.ro.rate_l_per_slot,
             },
-            stock: Stock {
-                initial_ml: self.peroxide.initial_ml,
-                deliveries: self
-                    .peroxide
-                    .deliveries
-                    .into_iter()
-                    .map(|(slot, ml)| Delivery { slot, ml })
-                    .collect(),
-            },
+            stocks: std::iter::once(self.peroxide)
+                .chain(self.other_products)
+                .map(StockFile::parse)
+                .collect(),
             taken: Taken::default(),
             jobs: self.jobs.into_iter().map(JobFile::parse).collect(),
             prices: Prices {
@@ -195,6 +205,16 @@ impl ProblemFile {
             },
         }
         .check()
+    }
+}
+
+impl StockFile {
+    fn parse(self) -> Stock {
+        let deliveries = self.deliveries.into_iter();
+        Stock {
+            initial_ml: self.initial_ml,
+            deliveries: deliveries.map(|(slot, ml)| Delivery { slot, ml }).collect(),
+        }
     }
 }
 
@@ -214,6 +234,8 @@ impl JobFile {
             dose: Dosing {
                 duration: self.dose.dur,
                 airing: self.dose.vent,
+                people: self.dose.people,
+                product: self.dose.product,
                 water_l: self.dose.water,
                 peroxide_ml: self.dose.peroxide_ml,
             },
