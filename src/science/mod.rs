@@ -12,9 +12,14 @@ pub mod stored;
 pub mod strength;
 pub mod units;
 
+pub mod agents;
+pub mod chlorine;
 pub mod classes;
+pub mod decomposition;
+pub mod density_check;
 pub mod dilution;
 pub mod flood;
+pub mod label_rate;
 pub mod peroxide;
 pub mod titration;
 pub mod water;
