@@ -1,6 +1,7 @@
 //! How the values of science lie in columns and in frozen cards: whole numbers and fixed words, read
 //! back through the same door as typed ones, so a row that breaks a limit cannot become a value.
 
+use crate::science::agents::AgentKind;
 use crate::science::quantity::Known;
 use crate::science::stored::{
     ChangesPerDay, CubicMetres, Grams, Micrometres, MillilitreChange, Millilitres,
@@ -9,7 +10,7 @@ use crate::science::stored::{
 use crate::science::strength::{Basis, Strength};
 use crate::science::units::Units;
 
-crate::stored_as_code!(Units, Basis, Known);
+crate::stored_as_code!(Units, Basis, Known, AgentKind);
 
 macro_rules! code_in_json {
     ($($name:ty),+) => {$(
@@ -25,7 +26,7 @@ macro_rules! code_in_json {
     )+};
 }
 
-code_in_json!(Units, Basis, Known);
+code_in_json!(Units, Basis, Known, AgentKind);
 
 macro_rules! stored_as_whole {
     ($($name:ty),+ $(,)?) => {$(

@@ -23,6 +23,7 @@ crate::ids! {
     MethodId;
     MethodVersionId;
     CleanoutId;
+    WaterEntryId;
     HazardBandId;
     UsualWeekId;
     UnusualDaysId;

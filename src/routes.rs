@@ -176,6 +176,8 @@ pub fn table() -> Vec<Route> {
         post("/systems/{id}/tubing", Signed(Coordinator), register::tubing::create),
         get("/tubing/{id}/change", Signed(Coordinator), register::tubing::change),
         post("/tubing/{id}", Signed(Coordinator), register::tubing::update),
+        get("/systems/{id}/water", Signed(Viewer), jobs::water::pages::show),
+        post("/systems/{id}/water", Signed(Hand), jobs::water::pages::enter),
         get("/systems/{id}/fills", Signed(Viewer), register::fills::show),
         post("/systems/{id}/fills", Signed(Hand), register::fills::add),
         get("/fills/{id}/set-aside", Signed(Lead), register::fills::ask_aside),

@@ -9,7 +9,7 @@ use super::card::{
     FrozenBench, FrozenDose, FrozenHazard, FrozenHazards, FrozenJug, FrozenLine, FrozenLot, whole,
 };
 use super::dose::{self, Given, Held};
-use super::{Cleanout, path, store};
+use super::{Cleanout, offers, path, store, water};
 use crate::science::dilution::DoseSheet;
 use crate::science::flood::MARGIN_OVER_MEDIA_MM;
 use crate::science::quantity::{Known, OutOfRange, millimetres};
@@ -65,6 +65,7 @@ pub async fn readiness(
         .as_ref()
         .map(|(_, benches)| benches.clone())
         .unwrap_or_default();
+    missing.extend(in_the_water(conn, cleanout, site).await?);
     let given = given_of(conn, cleanout, site, today).await?;
     let jug = jug_of(conn, cleanout).await?;
     let stock = given
@@ -105,6 +106,25 @@ pub async fn readiness(
         missing,
         stock,
     })
+}
+
+/// What went into the water of the system and must not meet what the method puts in.
+async fn in_the_water(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    site: &Site,
+) -> anyhow::Result<Option<Obstacle>> {
+    let Some(method) = offers::method_of(conn, cleanout.method_version_id).await? else {
+        return Ok(None);
+    };
+    let meeting = water::against(conn, cleanout.system_id, &method.card, site).await?;
+    Ok(meeting.map(|meeting| {
+        Obstacle::new(
+            meeting.words(),
+            "See what is in the water, and enter the rinse",
+            water::path(cleanout.system_id),
+        )
+    }))
 }
 
 /// Everybody, and every skill.

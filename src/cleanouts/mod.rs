@@ -20,6 +20,7 @@ pub mod release;
 pub mod run;
 pub mod sheet_pages;
 pub mod store;
+pub mod water;
 pub mod week;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};

@@ -11,6 +11,7 @@ use sqlx::SqliteConnection;
 
 use super::offers;
 use super::store::{self, NewCleanout};
+use super::water;
 use super::{pages, path};
 use crate::crew::Who;
 use crate::crops::gap::{Gap, NoRoom, Slot, earliest};
@@ -174,6 +175,10 @@ async fn check(
     let (Some(system_id), Some(method)) = (system, method) else {
         return Ok(Err(errors));
     };
+    if let Some(meeting) = water::against(conn, system_id, &method.card, site).await? {
+        let words = meeting.words();
+        errors.add("system_id", format!("{words} {}", water::RINSE_FIRST));
+    }
     let slot = errors.take(
         "system_id",
         slot_for(planting.as_ref(), site, method.length.get(), now),

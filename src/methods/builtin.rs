@@ -127,6 +127,7 @@ impl Draft {
             reading: self.reading,
             minutes: self.minutes.map(Minutes::new).transpose()?,
             marks: self.marks,
+            agent: None,
         })
     }
 

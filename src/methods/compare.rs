@@ -143,6 +143,9 @@ fn words(step: &Step) -> String {
     if step.two_people {
         words.push_str(", two people");
     }
+    if let Some(agent) = step.agent {
+        words.push_str(&format!(", puts {agent} into the water"));
+    }
     words.push_str(&format!(" ({})", step.least.words()));
     if !step.caution.is_empty() {
         words.push_str(&format!(" Caution: {}", step.caution));

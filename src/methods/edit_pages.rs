@@ -12,6 +12,7 @@ use crate::crew::Who;
 use crate::db::taken;
 use crate::ids::MethodId;
 use crate::logbook::{self, Entry};
+use crate::science::agents::AgentKind;
 use crate::state::App;
 use crate::text::Name;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -34,6 +35,7 @@ struct EditPage {
     leasts: Choices,
     readings: Choices,
     marks: Choices,
+    agents: Choices,
     people: Choices,
     phases: Vec<(&'static str, &'static str)>,
     limited: Vec<(&'static str, &'static str)>,
@@ -77,6 +79,14 @@ impl EditPage {
             marks: Marks::ALL
                 .iter()
                 .map(|marks| (marks.code(), marks.words()))
+                .collect(),
+            agents: std::iter::once(("", "nothing"))
+                .chain(
+                    AgentKind::ALL
+                        .iter()
+                        .filter(|kind| **kind != AgentKind::HydrogenPeroxide)
+                        .map(|kind| (kind.code(), kind.words())),
+                )
                 .collect(),
             people: vec![("one", "one person"), ("two", "two people")],
             phases: Phase::ALL

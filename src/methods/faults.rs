@@ -64,15 +64,20 @@ impl Contents {
             }),
             "One timed step is the soak, at least as long as the method asks.",
         );
+        // A rinse before the pours takes something else out; it does not count for the peroxide.
         let rinses = self
             .steps
             .iter()
+            .skip(pours.unwrap_or_default())
             .filter(|step| step.marks == Marks::Rinse)
             .count() as i64;
         need(
             rinses >= self.rinses_at_least,
             "There are fewer rinse steps than the method asks for.",
         );
+        for wrong in self.clash().into_iter().chain(self.left_in()) {
+            need(false, &wrong);
+        }
         need(
             self.limits.iter().any(|limit| {
                 limit.reading == ReadingKind::Peroxide && limit.at_most_milli.is_some()

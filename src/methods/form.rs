@@ -1,10 +1,15 @@
 //! The form of a method: everything typed as text, and the way from there to contents.
 
+mod step;
+
 use serde::Deserialize;
 
+pub use step::StepRow;
+
 use super::{
-    Contents, Least, Limit, Marks, Phase, ReadingKind, Step, StepKind, TargetSource, thousandths,
+    Contents, Least, Limit, Phase, ReadingKind, Step, StepKind, TargetSource, thousandths,
 };
+use crate::science::agents::AgentKind;
 use crate::science::parse;
 use crate::science::stored::{Millimetres, Minutes};
 use crate::text::Note;
@@ -43,21 +48,7 @@ pub struct Input {
     pub step_reading: Vec<String>,
     pub step_minutes: Vec<String>,
     pub step_marks: Vec<String>,
-}
-
-/// A row of the steps, for the template.
-#[derive(Debug)]
-pub struct StepRow {
-    pub index: usize,
-    pub phase: String,
-    pub text: String,
-    pub caution: String,
-    pub kind: String,
-    pub least: String,
-    pub people: String,
-    pub reading: String,
-    pub minutes: String,
-    pub marks: String,
+    pub step_agent: Vec<String>,
 }
 
 impl Input {
@@ -126,9 +117,11 @@ impl Input {
                 .unwrap_or_default(),
         );
         self.step_marks.push(step.marks.code().to_owned());
+        self.step_agent
+            .push(step.agent.map_or("", AgentKind::code).to_owned());
     }
 
-    fn columns(&mut self) -> [&mut Vec<String>; 9] {
+    fn columns(&mut self) -> [&mut Vec<String>; 10] {
         [
             &mut self.step_phase,
             &mut self.step_text,
@@ -139,6 +132,7 @@ impl Input {
             &mut self.step_reading,
             &mut self.step_minutes,
             &mut self.step_marks,
+            &mut self.step_agent,
         ]
     }
 
@@ -166,6 +160,7 @@ impl Input {
                 reading: at(&self.step_reading, index),
                 minutes: at(&self.step_minutes, index),
                 marks: at(&self.step_marks, index),
+                agent: at(&self.step_agent, index),
             })
             .collect()
     }
@@ -230,6 +225,7 @@ impl Input {
             StepKind::Tick.code(),
             Least::Anybody.code(),
             "one",
+            "",
             "",
             "",
             "",
@@ -379,75 +375,6 @@ impl Input {
 
 fn at(column: &[String], index: usize) -> &str {
     column.get(index).map_or("", String::as_str)
-}
-
-impl StepRow {
-    pub fn in_phase(&self, phase: &str) -> bool {
-        self.phase == phase
-    }
-
-    pub fn field(&self, name: &str) -> String {
-        format!("{name}_{}", self.index)
-    }
-
-    fn check(&self, no: i64, errors: &mut FormErrors) -> Option<Step> {
-        let before = errors.all().len();
-        let mut say = |name: &str, message: String| {
-            errors.add(self.field(name), format!("Step {no}: {message}"));
-        };
-        let text = self.text.trim().to_owned();
-        if text.is_empty() || text.chars().count() > 300 {
-            say(
-                "step_text",
-                "write what is done, in at most 300 characters.".to_owned(),
-            );
-        }
-        if text.chars().any(char::is_control)
-            || self
-                .caution
-                .chars()
-                .any(|c| c.is_control() && c != '\n' && c != '\r')
-        {
-            say(
-                "step_text",
-                "write it without control characters.".to_owned(),
-            );
-        }
-        let phase = Phase::from_code(&self.phase);
-        let kind = StepKind::from_code(&self.kind);
-        let least = Least::from_code(&self.least);
-        let marks = Marks::from_code(&self.marks);
-        let reading = ReadingKind::from_code(&self.reading);
-        let is_reading = kind == Some(StepKind::Reading);
-        if is_reading && reading.is_none() {
-            say("step_reading", "choose what is measured.".to_owned());
-        }
-        let timed = if kind == Some(StepKind::Timed) {
-            minutes(&self.minutes)
-                .map_err(|error| say("step_minutes", error))
-                .ok()
-        } else {
-            None
-        };
-        if phase.is_none() || kind.is_none() || least.is_none() || marks.is_none() {
-            say("step_kind", "choose from the lists.".to_owned());
-        }
-        if errors.all().len() > before {
-            return None;
-        }
-        Some(Step {
-            no,
-            phase: phase?,
-            kind: kind?,
-            text,
-            caution: self.caution.trim().replace("\r\n", "\n"),
-            least: least?,
-            two_people: self.people == "two",
-            reading: reading.filter(|_| is_reading),
-            minutes: timed,
-            marks: marks?,
-        })
-    }
 }
 
 fn whole(typed: &str, least: i64, most: i64) -> Result<i64, String> {

@@ -13,11 +13,13 @@ pub mod kit_pages;
 pub mod kit_store;
 pub mod pages;
 pub mod store;
+pub mod waters;
 
 use serde::{Deserialize, Serialize};
 
 use crate::clock::Moment;
 use crate::ids::{MethodId, MethodVersionId};
+use crate::science::agents::AgentKind;
 use crate::science::quantity::OutOfRange;
 use crate::science::stored::{Millimetres, Minutes};
 use crate::science::strength::Strength;
@@ -200,6 +202,24 @@ pub struct Step {
     /// The least minutes of a timed step.
     pub minutes: Option<Minutes>,
     pub marks: Marks,
+    /// What it puts into the water, beside the peroxide of the pours.
+    #[serde(default)]
+    pub agent: Option<AgentKind>,
+}
+
+impl Step {
+    /// What it puts into the water, the pours with it.
+    pub fn puts(&self) -> Option<AgentKind> {
+        match self.kind {
+            StepKind::Pours => Some(AgentKind::HydrogenPeroxide),
+            _ => self.agent,
+        }
+    }
+
+    /// Whether something goes into the water or is rinsed out of it.
+    pub fn changes_water(&self) -> bool {
+        self.puts().is_some() || self.marks == Marks::Rinse
+    }
 }
 
 /// Between what a reading must lie for a release, in thousandths of its unit.

@@ -222,6 +222,9 @@ impl Step {
             (StepKind::Pours, ..) => remarks.push("the pours of the dose sheet".to_owned()),
             _ => {}
         }
+        if let Some(agent) = self.agent {
+            remarks.push(format!("puts {agent} into the water"));
+        }
         remarks.join(", ")
     }
 }

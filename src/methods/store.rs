@@ -10,6 +10,7 @@ use super::{
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{MethodId, MethodVersionId, PersonId};
+use crate::science::agents::AgentKind;
 use crate::science::stored::{Millimetres, Minutes};
 use crate::science::strength::{Basis, Strength};
 use crate::text::{Name, Note};
@@ -59,10 +60,10 @@ pub async fn insert_version(
     }
     for (no, step) in (1i64..).zip(&contents.steps) {
         sqlx::query!(
-            "insert into method_step (method_version_id, no, phase, kind, text, caution, least, two_people, reading, minutes, marks)
-             values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+            "insert into method_step (method_version_id, no, phase, kind, text, caution, least, two_people, reading, minutes, marks, agent)
+             values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
             id, no, step.phase, step.kind, step.text, step.caution, step.least, step.two_people, step.reading,
-            step.minutes, step.marks,
+            step.minutes, step.marks, step.agent,
         )
         .execute(tx.conn())
         .await?;
@@ -288,7 +289,7 @@ async fn steps(conn: &mut SqliteConnection, id: MethodVersionId) -> sqlx::Result
         Step,
         r#"select no, phase as "phase: Phase", kind as "kind: StepKind", text, caution, least as "least: Least",
                   two_people as "two_people: bool", reading as "reading: ReadingKind", minutes as "minutes: Minutes",
-                  marks as "marks: Marks"
+                  marks as "marks: Marks", agent as "agent: AgentKind"
              from method_step where method_version_id = ?1 order by no"#,
         id,
     )

@@ -229,9 +229,8 @@ pub fn strength_when_added(
     strength: MassConcentration,
     water: Volume,
 ) -> Result<Added, OutOfRange> {
-    let litres = |what, volume: Volume, least| {
-        within(what, volume.value * 1000.0, least, 1e6, "\u{a0}L")
-    };
+    let litres =
+        |what, volume: Volume, least| within(what, volume.value * 1000.0, least, 1e6, "\u{a0}L");
     litres("The product", product, 0.0)?;
     litres("The water", water, 1e-6)?;
     let solute = product.value * strength.value;

@@ -78,11 +78,9 @@ impl HeatValue {
 /// # Errors
 /// Above 50 % w/w.
 pub fn heat_capacity(strength: MassFraction) -> Result<SpecificHeatCapacity, OutOfRange> {
-    Ok(
-        SpecificHeatCapacity::new::<kilojoule_per_kilogram_kelvin>(capacity(in_range(
-            strength,
-        )?)),
-    )
+    Ok(SpecificHeatCapacity::new::<kilojoule_per_kilogram_kelvin>(
+        capacity(in_range(strength)?),
+    ))
 }
 
 fn capacity(w: f64) -> f64 {

@@ -43,8 +43,7 @@ pub fn density(
     // Refuses what the first model refuses, so that the two can always be set side by side.
     peroxide::density(strength, temperature)?;
     let (w, t) = (strength.get(), temperature.degrees());
-    let apparent =
-        (C[0] * w + C[1]) * (1e-6 * (t + C[4]).powi(2)).exp() / (w + C[2] + C[3] * t);
+    let apparent = (C[0] * w + C[1]) * (1e-6 * (t + C[4]).powi(2)).exp() / (w + C[2] + C[3] * t);
     let of_water = in_kilograms_per_litre(water::density(temperature)) * 1000.0;
     let volume = (1.0 - w) / of_water + w / apparent;
     Ok(MassDensity::new::<kilogram_per_cubic_meter>(1.0 / volume))
@@ -66,7 +65,8 @@ pub fn differs_by(
     temperature: WaterTemperature,
 ) -> Result<Ratio, PeroxideError> {
     let second = density(strength, temperature)?;
-    Ok(second / peroxide::density(strength, temperature)? - Ratio::new::<uom::si::ratio::ratio>(1.0))
+    Ok(second / peroxide::density(strength, temperature)?
+        - Ratio::new::<uom::si::ratio::ratio>(1.0))
 }
 
 #[cfg(test)]

@@ -13,24 +13,19 @@ pub mod strength;
 use chrono::NaiveDate;
 
 use crate::ids::{AssayId, LotId, ProductId};
+use crate::science::agents::AgentKind;
 use crate::science::peroxide::YearlyLoss;
 use crate::science::stored::Millilitres;
 use crate::science::strength::Strength;
 use crate::text::{Name, Note};
-
-crate::words! {
-    /// What acts in a product. Others do not mix with this one and are not dosed here.
-    pub enum Agent {
-        HydrogenPeroxide = "hydrogen peroxide",
-    }
-}
 
 /// A chemical as it is bought.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Product {
     pub id: ProductId,
     pub name: Name,
-    pub agent: Agent,
+    /// What acts in it: hydrogen peroxide, because nothing else is dosed from here.
+    pub agent: AgentKind,
     /// As printed on the label, with its basis.
     pub label: Strength,
     /// Registration or article number, as printed.

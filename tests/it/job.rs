@@ -66,6 +66,7 @@ fn steps() -> Vec<FrozenStep> {
         reading: None,
         minutes: None,
         marks: Marks::Nothing,
+        agent: None,
     };
     let marked = |no, phase, text: &str, marks| FrozenStep {
         marks,

@@ -26,3 +26,4 @@ mod site;
 mod stock;
 mod supplies;
 mod today;
+mod water;

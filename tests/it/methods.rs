@@ -219,3 +219,27 @@ async fn a_new_method_begins_from_a_copy_and_an_old_one_goes_out_of_use() {
         .shows(&["FD-1"])
         .does_not_say(&["out of use"]);
 }
+
+#[tokio::test]
+async fn a_method_does_not_bring_together_what_must_not_meet() {
+    let (_garden, ines) = with_method().await;
+    let mut form = form_of(&ines.get("/methods/1/next").await.text);
+    set(&mut form, "why", 0, "scale on the pipes");
+    let washes = form
+        .iter()
+        .filter(|(name, _)| name == "step_phase")
+        .take_while(|(_, phase)| phase != "wash")
+        .count();
+    set(&mut form, "step_agent", washes, "acid");
+    send(&ines, "/methods/1/next", &form, "save")
+        .await
+        .refused("steps", "puts acid into the water")
+        .says(&["hydrogen peroxide, with no full rinse between"]);
+    set(&mut form, "step_marks", washes + 1, "rinse");
+    send(&ines, "/methods/1/next", &form, "save")
+        .await
+        .sent_on();
+    ines.get("/methods/1")
+        .await
+        .shows(&["puts acid into the water"]);
+}

@@ -21,6 +21,7 @@ pub fn step(no: i64, phase: Phase, kind: StepKind) -> FrozenStep {
         reading: None,
         minutes: None,
         marks: Marks::Nothing,
+        agent: None,
     }
 }
 

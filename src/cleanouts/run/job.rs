@@ -11,6 +11,7 @@ use super::pours::{Ahead, Dosed, ahead};
 use super::store::Entering;
 use super::{Progress, Record, store};
 use crate::cleanouts::card::{FrozenCard, FrozenStep};
+use crate::cleanouts::water::{self, InWater};
 use crate::cleanouts::{self, Cleanout, NotNow, State};
 use crate::clock::Moment;
 use crate::crew::{self, AgeBand, Kind, Person, SkillKind, Who};
@@ -18,6 +19,7 @@ use crate::crops;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
 use crate::logbook::{self, Entry};
+use crate::science::agents::Treatment;
 use crate::text::Name;
 use crate::web::{AppError, Redirect};
 
@@ -34,6 +36,8 @@ pub struct Job {
     pub adults: Vec<Person>,
     /// The crop that the records still have on the system.
     growing: Option<Name>,
+    /// What may be in the water of the system.
+    water: Vec<InWater>,
     /// Who holds which skill today.
     holders: Vec<(SkillKind, Person)>,
     pub now: Moment,
@@ -64,6 +68,9 @@ impl Job {
         let record = store::record_of(conn, id).await?;
         let growing = crops::store::growing_in(conn, cleanout.system_id).await?;
         let today = who.site.today(now);
+        let water = water::store::history(conn, cleanout.system_id)
+            .await?
+            .still_in(&who.site);
         let people = crew::store::all(conn).await?;
         let is_adult = |person: &Person| {
             person.kind == Kind::Person && !person.ended && person.age_band == AgeBand::Adult
@@ -109,6 +116,7 @@ impl Job {
             who,
             doer,
             growing: growing.map(|planting| planting.crop),
+            water,
             holders,
             now,
             today,
@@ -160,6 +168,11 @@ impl Job {
                 "{crop} still grows in {}, as far as the record goes. Under Turnovers, say first that it is off.",
                 self.cleanout.system_name
             ));
+        }
+        if let Some(comes) = step.puts()
+            && let Some(meeting) = water::meeting(&self.water, &[Treatment::Puts(comes)])
+        {
+            return Some(format!("{} {}", meeting.words(), water::RINSE_BEFORE));
         }
         if let Err(lacks) = step.open_to(&self.doer) {
             return Some(self.refusal(lacks, step));

@@ -231,7 +231,10 @@ impl<'a> Progress<'a> {
     /// and nobody opens a pump or a tube before the rinses.
     pub fn first_before(&self, step: &FrozenStep) -> Vec<&'a FrozenStep> {
         let before = |earlier: &FrozenStep| match step.phase {
-            Phase::Strip | Phase::Wash => false,
+            // What goes into the water or out of it keeps its order, so that a rinse lies between.
+            Phase::Strip | Phase::Wash => {
+                step.changes_water() && earlier.changes_water() && earlier.no < step.no
+            }
             Phase::Dose => {
                 step.kind == StepKind::Pours
                     && (earlier.phase < Phase::Dose

@@ -11,12 +11,13 @@ use crate::db;
 use crate::ids::ProductId;
 use crate::logbook::{self, Entry};
 use crate::register::facts::{self, Facts};
+use crate::science::agents::AgentKind;
 use crate::science::quantity::WaterTemperature;
 use crate::science::strength::{Basis, Strength};
 use crate::science::{parse, show};
 use crate::state::App;
+use crate::stock::Product;
 use crate::stock::store::{self, NewProduct};
-use crate::stock::{Agent, Product};
 use crate::text::{Name, Note};
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
 
@@ -123,7 +124,7 @@ fn parse_label(typed: &str, basis: Basis) -> Result<Strength, String> {
 fn facts_of(product: &NewProduct) -> Facts {
     vec![
         ("name", product.name.to_string()),
-        ("agent", Agent::HydrogenPeroxide.to_string()),
+        ("agent", AgentKind::HydrogenPeroxide.to_string()),
         ("label strength", show::strength(product.label)),
         ("label reference", product.label_reference.clone()),
         ("the label says", product.label_says.to_string()),

@@ -7,8 +7,9 @@ use super::touched;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::ProductId;
+use crate::science::agents::AgentKind;
 use crate::science::strength::{Basis, Strength};
-use crate::stock::{Agent, Product};
+use crate::stock::Product;
 use crate::text::{Name, Note};
 
 /// What a product is entered or changed with.
@@ -25,7 +26,7 @@ pub async fn insert_product(tx: &mut WriteTx, new: &NewProduct) -> sqlx::Result<
     sqlx::query_scalar!(
         r#"insert into product (name, agent, strength_value, strength_basis, label_reference, label_says)
            values (?1, ?2, ?3, ?4, ?5, ?6) returning id as "id!: ProductId""#,
-        new.name, Agent::HydrogenPeroxide, value, basis, new.label_reference, new.label_says,
+        new.name, AgentKind::HydrogenPeroxide, value, basis, new.label_reference, new.label_says,
     )
     .fetch_one(tx.conn())
     .await
@@ -70,7 +71,7 @@ pub async fn retire_product(
 struct Row {
     id: ProductId,
     name: Name,
-    agent: Agent,
+    agent: AgentKind,
     strength_value: f64,
     strength_basis: Basis,
     label_reference: String,
@@ -101,7 +102,7 @@ impl TryFrom<Row> for Product {
 pub async fn products(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Product>> {
     let rows = sqlx::query_as!(
         Row,
-        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: Agent", strength_value,
+        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value,
                   strength_basis as "strength_basis: Basis", label_reference, label_says as "label_says: Note",
                   retired_at is not null as "retired!: bool", version
              from product order by retired_at is not null, name"#
@@ -117,7 +118,7 @@ pub async fn product(
 ) -> anyhow::Result<Option<Product>> {
     let row = sqlx::query_as!(
         Row,
-        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: Agent", strength_value,
+        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value,
                   strength_basis as "strength_basis: Basis", label_reference, label_says as "label_says: Note",
                   retired_at is not null as "retired!: bool", version
              from product where id = ?1"#,

@@ -6,6 +6,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 
 use super::{May, path};
+use crate::cleanouts::water::{self, InWater};
 use crate::cleanouts::{self, Cleanout};
 use crate::crew::Who;
 use crate::crops::{self, Planting};
@@ -105,9 +106,12 @@ pub async fn show(
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
     let plantings = crops::store::of_system(&mut conn, id).await?;
     let cleanouts = cleanouts::store::of_system(&mut conn, id).await?;
+    let water = water::store::history(&mut conn, id)
+        .await?
+        .still_in(&who.site);
     Ok(Page(SystemPage {
         frame: who.frame(Section::Systems),
-        gap: board.of(id).map(|stand| GapWords::new(stand, days)),
+        gap: board.of(id).map(|stand| GapWords::new(stand, days, &water)),
         events: events(&plantings, &cleanouts),
         may: May::of(&who),
         view,
@@ -115,7 +119,7 @@ pub async fn show(
 }
 
 impl GapWords {
-    fn new(stand: &Stand, days: Days) -> Self {
+    fn new(stand: &Stand, days: Days, water: &[InWater]) -> Self {
         let mut facts = vec![("State", stand.state.to_string(), String::new())];
         let current = stand.current();
         if let Some(crop) = current {
@@ -148,6 +152,12 @@ impl GapWords {
             );
             facts.push(("Clean-out", words, open.path()));
         }
+        let said: Vec<&str> = water.iter().map(|one| one.said.as_str()).collect();
+        let said = match said.as_slice() {
+            [] => "nothing entered since the last full rinse".to_owned(),
+            said => said.join("; "),
+        };
+        facts.push(("In the water", said, water::path(stand.system.id)));
         Self {
             days,
             rows: vec![stand.row()],
