@@ -12,8 +12,8 @@ pub const CHECK_MODEL: &str = "apparent-density-2009";
 
 /// Apparent density parameters of hydrogen peroxide: c₀ to c₄.
 const C: [f64; 5] = [
-    1245.678_584_625_09,
-    1565.312_936_877_29,
+    1_245.678_584_625_09,
+    1_565.312_936_877_29,
     0.986_168_814_056_093,
     0.002_714_352_110_059_42,
     200.774_931_560_52,

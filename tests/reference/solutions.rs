@@ -11,8 +11,9 @@ use slackwater::science::peroxide::{
     self, MOLAR_MASS, YearlyLoss, aged, heat_of_decomposition, oxygen_of_decomposition,
 };
 use slackwater::science::quantity::{
-    Celsius, Mass, MassDensity, MassFraction, Volume, WaterTemperature, grams, grams_per_litre, in_grams,
-    in_grams_per_litre, in_kilograms, in_kilograms_per_litre, in_litres, litres, solute_in,
+    Celsius, Mass, MassDensity, MassFraction, Volume, WaterTemperature, grams, grams_per_litre,
+    in_grams, in_grams_per_litre, in_kilograms, in_kilograms_per_litre, in_litres, litres,
+    solute_in,
 };
 use slackwater::science::rinse::{RinseOutlook, Rinsing};
 use slackwater::science::strength::{Basis, Strength};
@@ -296,8 +297,11 @@ fn chlorine(row: &Row) -> Option<Answer> {
         }
         "CHL-015" => {
             let trade = ChlorineStrength::new(12.5, ChlorineBasis::Trade).unwrap();
-            let weighs = MassDensity::new::<uom::si::mass_density::kilogram_per_cubic_meter>(1160.0);
-            let salt = trade.on(ChlorineBasis::HypochloriteByWeight, Some(weighs)).unwrap();
+            let weighs =
+                MassDensity::new::<uom::si::mass_density::kilogram_per_cubic_meter>(1160.0);
+            let salt = trade
+                .on(ChlorineBasis::HypochloriteByWeight, Some(weighs))
+                .unwrap();
             value(salt.percent())
         }
         "CHL-007" | "CHL-008" | "CHL-010" => Some(Answer::Left(AGES_BY_CONDITIONS)),
