@@ -77,6 +77,14 @@ pub struct ChlorineStrength {
 impl ChlorineStrength {
     /// A strength as it is printed.
     ///
+    /// ```
+    /// use slackwater::science::chlorine::{ChlorineBasis, ChlorineStrength};
+    /// let bleach = ChlorineStrength::new(5.25, ChlorineBasis::HypochloriteByWeight)?;
+    /// assert_eq!((bleach.percent(), bleach.basis().needs_density()), (5.25, true));
+    /// assert!(ChlorineStrength::new(30.0, ChlorineBasis::Trade).is_err());
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    ///
     /// # Errors
     /// Outside 0 to 25 %; nothing stronger is sold in water.
     pub fn new(percent: f64, basis: ChlorineBasis) -> Result<Self, OutOfRange> {
