@@ -25,6 +25,7 @@ crate::ids! {
     CleanoutId;
     WaterEntryId;
     HazardBandId;
+    PlanId;
     UsualWeekId;
     UnusualDaysId;
     WaterSupplyId;

@@ -42,6 +42,8 @@ pub mod cleanouts;
 
 pub mod turnovers;
 
+pub mod plan;
+
 pub mod today;
 
 pub mod first_run;

@@ -20,6 +20,7 @@ use tower_http::trace::TraceLayer;
 use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
+use crate::plan::pages as plan;
 use crate::register::pages as register;
 use crate::state::App;
 use crate::stock::pages as stock;
@@ -87,6 +88,16 @@ pub fn table() -> Vec<Route> {
         post("/crew/{id}/sign-in", Signed(Coordinator), password_pages::give),
         get("/password", Signed(Viewer), password_pages::own_form),
         post("/password", Signed(Viewer), password_pages::own),
+        // the plan
+        get("/plan", Signed(Viewer), plan::show),
+        get("/plan/week", Signed(Viewer), plan::week),
+        get("/plan/changes", Signed(Viewer), plan::changes),
+        get("/plan/posted/{id}", Signed(Viewer), plan::posted),
+        post("/plan/post", Signed(Lead), plan::post),
+        post("/plan/ask", Signed(Lead), plan::ask_anew),
+        get("/plan/{system}/move", Signed(Lead), plan::move_form),
+        post("/plan/{system}/move", Signed(Lead), plan::move_save),
+        post("/plan/{system}/let-go", Signed(Lead), plan::let_go),
         // turnovers
         get("/turnovers", Signed(Viewer), turnovers::list),
         get("/turnovers/new", Signed(Lead), turnovers::new_form),

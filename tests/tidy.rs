@@ -28,6 +28,7 @@ const ORDER: &[&[&str]] = &[
     &["crops"],
     &["cleanouts"],
     &["turnovers"],
+    &["plan"],
     &["today", "first_run"],
     &["routes"],
     &["cli"],

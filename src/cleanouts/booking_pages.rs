@@ -9,8 +9,10 @@ use sqlx::SqliteConnection;
 use super::booking::{Around, Booking, BookingInput, Crew};
 use super::pages::{found, planting_of};
 use super::{Cleanout, given, store};
+use crate::clock::Moment;
 use crate::crew::Who;
 use crate::crops::gap::length_words;
+use crate::db::WriteTx;
 use crate::ids::CleanoutId;
 use crate::logbook::{self, Entry};
 use crate::site::clock_words;
@@ -118,7 +120,7 @@ pub async fn save(
     let now = app.clock.now();
     let mut tx = app.db.write_once(&once).await?;
     let cleanout = found(tx.conn(), id).await?;
-    let to = cleanout
+    cleanout
         .state
         .booked()
         .map_err(|no| AppError::Conflict(no.to_string()))?;
@@ -138,7 +140,7 @@ pub async fn save(
             return Ok(Refused(page).into_response());
         }
     };
-    if !store::book(&mut tx, &cleanout, to, &booking).await? {
+    if !book(&mut tx, &who, &cleanout, &booking, &crew, now).await? {
         let mut errors = FormErrors::default();
         errors.add("starts_on", changed_meanwhile(&cleanout));
         let input = BookingInput {
@@ -148,10 +150,29 @@ pub async fn save(
         let page = page(tx.conn(), &who, cleanout, &crew, input, errors).await?;
         return Ok(Refused(page).into_response());
     }
-    let entry = Entry::about("clean-out", id.get(), cleanout.subject(), "booked")
-        .with(detail(&booking, &crew, &cleanout));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish(cleanout.path(), now).await?.into_response())
+}
+
+/// Books it and writes that down. False when somebody else changed it meanwhile.
+pub async fn book(
+    tx: &mut WriteTx,
+    who: &Who,
+    cleanout: &Cleanout,
+    booking: &Booking,
+    crew: &Crew,
+    now: Moment,
+) -> Result<bool, AppError> {
+    let to = cleanout
+        .state
+        .booked()
+        .map_err(|no| AppError::Conflict(no.to_string()))?;
+    if !store::book(tx, cleanout, to, booking).await? {
+        return Ok(false);
+    }
+    let entry = Entry::about("clean-out", cleanout.id.get(), cleanout.subject(), "booked")
+        .with(detail(booking, crew, cleanout));
+    logbook::write(tx, &who.author(), entry, now).await?;
+    Ok(true)
 }
 
 /// What stands there now, so that both can be seen.

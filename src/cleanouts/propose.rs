@@ -16,8 +16,9 @@ use super::{pages, path};
 use crate::crew::Who;
 use crate::crops::gap::{Gap, NoRoom, Slot, earliest};
 use crate::crops::{self, Planting};
-use crate::db;
-use crate::ids::{MethodVersionId, PlantingId, SystemId};
+use crate::clock::Moment;
+use crate::db::{self, WriteTx};
+use crate::ids::{CleanoutId, MethodVersionId, PlantingId, SystemId};
 use crate::logbook::{self, Entry};
 use crate::site::Site;
 use crate::state::App;
@@ -74,7 +75,6 @@ pub async fn create(
     Form { input, once }: Form<ProposeInput>,
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
-    let today = who.site.today(now);
     let mut tx = app.db.write_once(&once).await?;
     let new = match check(
         tx.conn(),
@@ -89,9 +89,9 @@ pub async fn create(
             return Ok(Refused(page(tx.conn(), &who, input, errors).await?).into_response());
         }
     };
-    let (id, number) = match store::insert(&mut tx, &new, today, now).await {
+    let id = match propose(&mut tx, &who, &new, now).await {
         Ok(made) => made,
-        Err(error) if db::taken(&error, "cleanout.system_id") => {
+        Err(AppError::Db(error)) if db::taken(&error, "cleanout.system_id") => {
             let mut errors = FormErrors::default();
             errors.add(
                 "system_id",
@@ -99,17 +99,29 @@ pub async fn create(
             );
             return Ok(Refused(page(tx.conn(), &who, input, errors).await?).into_response());
         }
-        Err(error) => return Err(error.into()),
+        Err(error) => return Err(error),
     };
-    offers::choose_where_there_is_no_choice(&mut tx, id, &who.site, today).await?;
+    Ok(tx.finish(path(id), now).await?.into_response())
+}
+
+/// Adds it under the next number, with lot and jug where there is no choice, and writes that down.
+pub async fn propose(
+    tx: &mut WriteTx,
+    who: &Who,
+    new: &NewCleanout,
+    now: Moment,
+) -> Result<CleanoutId, AppError> {
+    let today = who.site.today(now);
+    let (id, number) = store::insert(tx, new, today, now).await?;
+    offers::choose_where_there_is_no_choice(tx, id, &who.site, today).await?;
     let cleanout = pages::found(tx.conn(), id).await?;
     let entry = Entry::about("clean-out", id.get(), cleanout.subject(), "proposed").with(json!({
         "system": cleanout.system_name,
         "starts": cleanout.starts().format("%Y-%m-%d %H:%M").to_string(),
         "number": number,
     }));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(id), now).await?.into_response())
+    logbook::write(tx, &who.author(), entry, now).await?;
+    Ok(id)
 }
 
 async fn check(

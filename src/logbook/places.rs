@@ -17,6 +17,7 @@ pub const PLACES: &[(&str, &str)] = &[
     ("lot", "/stock/lots/{id}"),
     ("clean-out", "/clean-outs/{id}"),
     ("method", "/methods"),
+    ("plan", "/plan/posted/{id}"),
 ];
 
 /// The page of what an entry is about, from 'person/3' to '/crew/3'.

@@ -12,6 +12,7 @@ use super::AppError;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Section {
     Today,
+    Plan,
     Turnovers,
     Systems,
     Cleanouts,
@@ -26,8 +27,9 @@ pub enum Section {
 
 impl Section {
     /// In the order of the navigation: the first four also stand on a phone.
-    pub const NAVIGATION: [Self; 8] = [
+    pub const NAVIGATION: [Self; 9] = [
         Self::Today,
+        Self::Plan,
         Self::Turnovers,
         Self::Systems,
         Self::Cleanouts,
@@ -40,6 +42,7 @@ impl Section {
     pub fn name(self) -> &'static str {
         match self {
             Self::Today => "Today",
+            Self::Plan => "Plan",
             Self::Turnovers => "Turnovers",
             Self::Systems => "Systems",
             Self::Cleanouts => "Clean-outs",
@@ -55,6 +58,7 @@ impl Section {
     pub fn path(self) -> &'static str {
         match self {
             Self::Today | Self::None => "/",
+            Self::Plan => "/plan",
             Self::Turnovers => "/turnovers",
             Self::Systems => "/systems",
             Self::Cleanouts => "/clean-outs",

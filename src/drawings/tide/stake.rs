@@ -32,13 +32,12 @@ impl Stake {
     }
 
     fn short_number(&self) -> &str {
-        let from = self
-            .number
-            .char_indices()
-            .rev()
-            .nth(1)
-            .map_or(0, |(at, _)| at);
-        &self.number[from..]
+        // One that has no number yet says so in full.
+        let last = self.number.len().saturating_sub(2);
+        match self.number.get(last..) {
+            Some(two) if two.bytes().all(|byte| byte.is_ascii_digit()) => two,
+            _ => &self.number,
+        }
     }
 }
 

@@ -1,0 +1,257 @@
+//! What follows from the sources for the planner, still in the words of the site: who can work when,
+//! which rooms are in use, what is to be cleaned out and what stands. What the register does not know is
+//! assumed, and each assumption is said.
+
+use crate::clock::Moment;
+use crate::hours::{Owner, Span, in_force};
+use crate::ids::{MethodVersionId, PersonId, PlantingId, RoomId, SystemId};
+use crate::plan::learn::Lengths;
+use crate::plan::timetable::Entry;
+use crate::science::stored::Millilitres;
+use crate::text::Name;
+
+use super::gaps;
+use super::grid::Grid;
+use super::sources::Sources;
+use super::supplies::{self, Supplies};
+use super::{WEEKS, timetable};
+
+/// Time in which somebody can work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shift {
+    pub span: Span,
+    pub overtime: bool,
+    /// Signed for concentrate on that day.
+    pub concentrate: bool,
+}
+
+#[derive(Clone, Debug)]
+pub struct PersonFacts {
+    pub id: PersonId,
+    pub name: Name,
+    pub shifts: Vec<Shift>,
+}
+
+#[derive(Clone, Debug)]
+pub struct RoomFacts {
+    pub id: RoomId,
+    pub name: Name,
+    /// When nothing can be dosed: others are in it, or a clean-out that stands is dosed and aired.
+    pub occupied: Vec<Span>,
+}
+
+/// What a clean-out takes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Amounts {
+    pub concentrate_ml: i64,
+    /// Purified water for the dose, for each rinse, for the fresh fill.
+    pub dose_ml: i64,
+    pub rinse_ml: i64,
+    pub fill_ml: i64,
+}
+
+/// A clean-out that is to find its place.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    pub entry: Entry,
+    pub number: String,
+    pub room: RoomId,
+    pub method: MethodVersionId,
+    /// Nothing begins before.
+    pub from: Moment,
+    /// The next planting goes on.
+    pub due: Option<Moment>,
+    pub lengths: Lengths,
+    pub rinses: i64,
+    pub strip_people: usize,
+    pub amounts: Amounts,
+    pub pin: Option<[Moment; 5]>,
+    pub quarantined: bool,
+}
+
+/// A clean-out that stands where it is.
+#[derive(Clone, Debug)]
+pub struct Standing {
+    pub entry: Entry,
+    pub number: String,
+    pub room: RoomId,
+    pub due: Option<Moment>,
+    pub amounts: Amounts,
+    pub rinses: i64,
+}
+
+#[derive(Clone, Debug)]
+pub struct Facts {
+    pub grid: Grid,
+    pub now: Moment,
+    pub people: Vec<PersonFacts>,
+    pub rooms: Vec<RoomFacts>,
+    pub supplies: Supplies,
+    pub asked: Vec<Asked>,
+    pub standing: Vec<Standing>,
+    /// What had to be assumed, in sentences.
+    pub assumed: Vec<String>,
+}
+
+/// How long a room stays closed after a dosing while nobody has said otherwise.
+pub const AIRING_MIN: i64 = 30;
+
+impl Facts {
+    /// Works out everything from the sources.
+    pub fn of(sources: &Sources) -> Self {
+        let grid = Grid::from_week_of(sources.site.today(sources.now), WEEKS, sources.site.zone);
+        let mut assumed = Vec::new();
+        let standing = gaps::standing(sources, &mut assumed);
+        let asked = gaps::asked(sources, &grid, &mut assumed);
+        let people = people(sources, &grid, &standing, &mut assumed);
+        let rooms = rooms(sources, &grid, &standing);
+        let supplies = supplies::of(sources, &grid, &standing, &asked, &mut assumed);
+        if !asked.is_empty() {
+            assumed.push(format!(
+                "After a dosing its room stays closed for {AIRING_MIN} min, and a rinse needs somebody for its first quarter of an hour: common practice, no source. The product label wins."
+            ));
+        }
+        Self {
+            grid,
+            now: sources.now,
+            people,
+            rooms,
+            supplies,
+            asked,
+            standing,
+            assumed,
+        }
+    }
+
+    pub fn asked_of(&self, system: SystemId) -> Option<&Asked> {
+        self.asked.iter().find(|asked| asked.entry.system == system)
+    }
+
+    /// The number of a clean-out, its planting day and its room, however it stands.
+    pub fn about(&self, system: SystemId) -> Option<(&str, Option<Moment>, RoomId)> {
+        let asked = self.asked_of(system).map(|asked| (asked.number.as_str(), asked.due, asked.room));
+        asked.or_else(|| {
+            let standing = self.standing.iter().find(|one| one.entry.system == system)?;
+            Some((standing.number.as_str(), standing.due, standing.room))
+        })
+    }
+}
+
+/// The adults who can be answerable for a clean-out, with their hours; those already given to what stands
+/// are left out.
+fn people(
+    sources: &Sources,
+    grid: &Grid,
+    standing: &[Standing],
+    assumed: &mut Vec<String>,
+) -> Vec<PersonFacts> {
+    let site = sources.site_days();
+    let mut without_hours = Vec::new();
+    let mut found = Vec::new();
+    let able = sources.crew.people.iter();
+    for person in able.filter(|person| sources.crew.not_bookable(person.id).is_none()) {
+        let Some(times) = sources.person_times(person.id) else { continue };
+        let today = sources.site.today(sources.now);
+        let owner = Owner::Person(person.id);
+        let known = sources.weeks.iter().any(|week| week.owner == owner)
+            && in_force(&times.weeks, today).is_some();
+        if !known {
+            without_hours.push(person.name.to_string());
+        }
+        let busy: Vec<Span> = standing
+            .iter()
+            .flat_map(|one| &one.entry.lines)
+            .filter(|line| line.people.contains(&person.id))
+            .filter_map(|line| Span::new(line.from, line.to))
+            .collect();
+        let mut shifts = Vec::new();
+        for day in grid.days().filter(|day| *day >= today) {
+            let concentrate = sources.crew.not_pouring(person.id, day).is_none();
+            for shift in times.on(&site, day) {
+                let from_now = Span::new(shift.span.from.max(sources.now), shift.span.to);
+                for span in from_now.into_iter().flat_map(|span| without(span, &busy)) {
+                    shifts.push(Shift {
+                        span,
+                        overtime: shift.overtime,
+                        concentrate,
+                    });
+                }
+            }
+        }
+        found.push(PersonFacts {
+            id: person.id,
+            name: person.name.clone(),
+            shifts,
+        });
+    }
+    if !without_hours.is_empty() {
+        let hours = sources.site.hours;
+        assumed.push(format!(
+            "No hours are entered for {}: the site's own, {} to {} on the days worked, are assumed.",
+            timetable_list(&without_hours),
+            crate::site::clock_words(hours.starts_min),
+            crate::site::clock_words(hours.ends_min)
+        ));
+    }
+    found
+}
+
+/// 'Ines V., Oda R. and Tobit A.'
+pub fn timetable_list(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// What is left of a time without others.
+pub fn without(span: Span, taken: &[Span]) -> Vec<Span> {
+    let mut left = vec![span];
+    for gone in taken {
+        left = left
+            .into_iter()
+            .flat_map(|piece| {
+                let before = Span::new(piece.from, piece.to.min(gone.from));
+                let after = Span::new(piece.from.max(gone.to), piece.to);
+                before.into_iter().chain(after)
+            })
+            .collect();
+    }
+    left
+}
+
+fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts> {
+    let site = sources.site_days();
+    sources
+        .rooms
+        .iter()
+        .filter(|room| !room.retired)
+        .map(|room| {
+            let times = sources.room_times(room.id);
+            let mut occupied: Vec<Span> = grid.days().flat_map(|day| times.on(&site, day)).collect();
+            occupied.extend(standing.iter().filter(|one| one.room == room.id).filter_map(dosing));
+            RoomFacts {
+                id: room.id,
+                name: room.figures.name.clone(),
+                occupied,
+            }
+        })
+        .collect()
+}
+
+/// From the dosing to the end of the airing.
+fn dosing(standing: &Standing) -> Option<Span> {
+    let dose = standing.entry.first(timetable::Work::Dose)?;
+    Span::new(dose.from, dose.to.plus(chrono::TimeDelta::minutes(AIRING_MIN)))
+}
+
+/// A whole volume, or nothing where it is beyond what can be stored.
+pub fn millilitres(volume: crate::science::quantity::Volume) -> i64 {
+    Millilitres::nearest(volume).map_or(0, Millilitres::get)
+}
+
+/// The planting that an asked clean-out belongs to, as a key with its system.
+pub fn key(entry: &Entry) -> (SystemId, Option<PlantingId>) {
+    (entry.system, entry.planting)
+}

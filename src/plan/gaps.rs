@@ -1,0 +1,311 @@
+//! Which clean-outs are planned: the gaps that ask for one, those proposed, and those that stand.
+
+use chrono::{Days, NaiveDate, TimeDelta};
+
+use super::facts::{Amounts, Asked, Standing, millilitres, timetable_list};
+use super::grid::Grid;
+use super::learn::{Known, Lengths};
+use super::sources::Sources;
+use super::supplies::main_lot;
+use super::timetable::{self, Entry, Line, Work};
+use crate::cleanouts::{self, Cleanout, State};
+use crate::clock::Moment;
+use crate::crops::gap::Gap;
+use crate::ids::{MethodVersionId, PersonId};
+use crate::methods::{MethodVersion, Phase};
+use crate::register::MediaWas;
+use crate::science::dilution::{DoseAsk, dose};
+use crate::science::quantity::WaterTemperature;
+use crate::science::stored::Minutes;
+use crate::science::strength::Strength;
+use crate::site::day_words;
+use crate::stock::Lot;
+use crate::turnovers::board::Stand;
+
+/// A clean-out that begins later than this before the end of the weeks is not planned yet.
+const ROOM_AT_THE_END: TimeDelta = TimeDelta::days(3);
+
+/// Whether a booking is the last posting's own, so that it is planned with again.
+fn posted_entry<'s>(sources: &'s Sources, open: &Cleanout) -> Option<&'s Entry> {
+    let entries = &sources.posted.as_ref()?.entries;
+    let entry = entries.iter().find(|entry| {
+        entry.cleanout == Some(open.id) && entry.standing != timetable::Standing::Fixed
+    })?;
+    let at = entry.starts()?.in_zone(sources.site.zone).naive_local();
+    (at == open.starts()).then_some(entry)
+}
+
+fn is_movable(sources: &Sources, open: &Cleanout) -> bool {
+    match open.state {
+        State::Proposed => true,
+        State::Booked => posted_entry(sources, open).is_some(),
+        _ => false,
+    }
+}
+
+/// Everything that is to find its place.
+pub fn asked(sources: &Sources, grid: &Grid, assumed: &mut Vec<String>) -> Vec<Asked> {
+    let last = grid.moment(grid.horizon()).plus(-ROOM_AT_THE_END);
+    let (mut found, mut unknown, mut beyond) = (Vec::new(), Vec::new(), 0);
+    let mut learnt = 0;
+    for stand in &sources.board.stands {
+        let Some(asked) = of_stand(sources, stand) else { continue };
+        if asked.from >= last {
+            beyond += 1;
+            continue;
+        }
+        if !sources.holds.contains_key(&asked.entry.system) {
+            unknown.push(stand.name().to_string());
+        }
+        learnt += usize::from(asked.lengths.known != Known::Written);
+        found.push(asked);
+    }
+    if found.is_empty() {
+        return found;
+    }
+    assumed.push(match learnt {
+        0 => "How long each phase takes is the method's own figure: too few jobs were done yet to learn it from.".to_owned(),
+        n if n == found.len() => "How long each phase takes is the median of the last jobs.".to_owned(),
+        n => format!("How long each phase takes is the median of the last jobs for {n} of {} clean-outs, and the method's own figure for the others.", found.len()),
+    });
+    if !unknown.is_empty() {
+        assumed.push(format!(
+            "What {} holds is not known yet, so no water and no concentrate is reckoned for it.",
+            timetable_list(&unknown)
+        ));
+    }
+    if beyond > 0 {
+        assumed.push(format!(
+            "Turnovers too late for these weeks are left out: {beyond}."
+        ));
+    }
+    found
+}
+
+fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
+    if stand.system.laid_up_since.is_some() {
+        return None;
+    }
+    let open = stand.open();
+    let (gap, planting) = match open {
+        Some(open) => (is_movable(sources, open).then(|| stand.gap_of(open))?, open.planting_id),
+        // A system in quarantine waits until somebody asks for its clean-out.
+        None if stand.wants_cleanout() && stand.system.quarantine.is_none() => {
+            let current = stand.current();
+            let gap = current.and_then(|planting| stand.gap_after(planting));
+            (gap, current.map(|planting| planting.id))
+        }
+        None => return None,
+    };
+    let version = method_of(sources, stand)?;
+    let lengths = Lengths::expected(
+        &sources.entered,
+        stand.system.id,
+        version.method_id,
+        &version.contents,
+    );
+    let from = from(sources, gap.as_ref());
+    let two = |phase| version.contents.in_phase(phase).any(|step| step.two_people);
+    let posted = open.and_then(|open| posted_entry(sources, open));
+    let pin = sources
+        .pins
+        .iter()
+        .find(|pin| pin.system == stand.system.id && pin.planting == planting);
+    Some(Asked {
+        entry: Entry {
+            system: stand.system.id,
+            planting,
+            cleanout: open.map(|open| open.id),
+            lines: Vec::new(),
+            standing: match posted {
+                Some(_) if open.is_some_and(|open| open.state == State::Booked) => timetable::Standing::Posted,
+                _ => timetable::Standing::Proposed,
+            },
+            pinned: pin.is_some(),
+        },
+        number: open.map_or_else(|| "new".to_owned(), |open| open.number.clone()),
+        room: stand.system.figures.room_id,
+        method: version.id,
+        from,
+        due: due(sources, gap),
+        rinses: version.contents.rinses_at_least,
+        strip_people: if two(Phase::Strip) || two(Phase::Wash) { 2 } else { 1 },
+        amounts: amounts(sources, stand, open, version, sources.site.today(from)),
+        lengths,
+        pin: pin.map(|pin| pin.starts),
+        quarantined: stand.system.quarantine.is_some(),
+    })
+}
+
+/// The method that its clean-out was proposed with; else the one it had last; else the first there is.
+fn method_of<'s>(sources: &'s Sources, stand: &Stand) -> Option<&'s MethodVersion> {
+    if let Some(open) = stand.open() {
+        return sources.methods.get(&open.method_version_id);
+    }
+    let current = || sources.current.iter().filter_map(|id| sources.methods.get(id));
+    let last: Option<MethodVersionId> = stand.cleanouts.last().map(|last| last.method_version_id);
+    let had = last.and_then(|id| sources.methods.get(&id)).map(|last| last.method_id);
+    current()
+        .find(|version| Some(version.method_id) == had)
+        .or_else(|| current().next())
+}
+
+/// The day after the crop comes off, or from now on when it is off.
+fn from(sources: &Sources, gap: Option<&Gap>) -> Moment {
+    let zone = sources.site.zone;
+    let today = sources.site.today(sources.now);
+    match gap {
+        Some(gap) if !gap.off_already => {
+            let off = gap.off_on.max(today);
+            Moment::day_begins(off.checked_add_days(Days::new(1)).unwrap_or(off), zone)
+        }
+        Some(gap) => Moment::day_begins(gap.off_on, zone).max(sources.now),
+        None => sources.now,
+    }
+}
+
+fn due(sources: &Sources, gap: Option<Gap>) -> Option<Moment> {
+    let next_on = gap?.next_on?;
+    Some(Moment::day_begins(next_on, sources.site.zone))
+}
+
+/// What it takes of water and concentrate.
+fn amounts(
+    sources: &Sources,
+    stand: &Stand,
+    open: Option<&Cleanout>,
+    version: &MethodVersion,
+    day: NaiveDate,
+) -> Amounts {
+    let Some(hold) = sources.holds.get(&stand.system.id) else {
+        return Amounts::default();
+    };
+    let flooded = millilitres(hold.volume().volume);
+    let mut amounts = Amounts {
+        concentrate_ml: 0,
+        dose_ml: flooded,
+        rinse_ml: flooded,
+        fill_ml: flooded,
+    };
+    let chosen = open.and_then(|open| open.lot_id);
+    let lot = chosen
+        .and_then(|id| sources.lots.iter().find(|lot| lot.id == id))
+        .or_else(|| main_lot(sources));
+    let target = open.map_or(version.contents.target, |open| open.target);
+    let media_was = open.map_or(MediaWas::Wet, |open| open.media_was);
+    let asked = lot.and_then(|lot| dose_ask(hold, lot, target, day)).map(|mut ask| {
+        ask.already = hold.already_there(media_was, Strength::NONE);
+        ask
+    });
+    if let Some(sheet) = asked.and_then(|ask| dose(&ask).ok()) {
+        amounts.concentrate_ml = millilitres(sheet.stock_drawn());
+        amounts.dose_ml = millilitres(sheet.water.volume);
+    }
+    if open.is_some_and(|open| !open.water.is_purified()) {
+        amounts.dose_ml = 0;
+    }
+    amounts
+}
+
+fn dose_ask(
+    hold: &crate::register::hold::Hold,
+    lot: &Lot,
+    target: Strength,
+    day: NaiveDate,
+) -> Option<DoseAsk> {
+    let stock = lot.stock(day).ok()?;
+    Some(DoseAsk::new(stock, target, hold.volume(), WaterTemperature::TWENTY))
+}
+
+/// The clean-outs that stay where they are: booked by hand, with their card out, under way.
+pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
+    let mut found = Vec::new();
+    for stand in &sources.board.stands {
+        let Some(open) = stand.open().filter(|open| !is_movable(sources, open)) else {
+            continue;
+        };
+        let Some(version) = sources.methods.get(&open.method_version_id) else { continue };
+        if open.state == State::Held {
+            continue;
+        }
+        let planned = posted_entry(sources, open);
+        let entry = Entry {
+            system: stand.system.id,
+            planting: open.planting_id,
+            cleanout: Some(open.id),
+            lines: planned.map_or_else(|| booked_lines(sources, open, version), |entry| entry.lines.clone()),
+            standing: timetable::Standing::Fixed,
+            pinned: false,
+        };
+        if open.state == State::UnderWay && entry.ends().is_some_and(|end| end < sources.now) {
+            assumed.push(format!(
+                "{} of {} is under way and was to end by {}: nobody and no room is kept for the rest of it.",
+                open.number,
+                stand.name(),
+                timetable::at_words(entry.ends().unwrap_or(sources.now), sources.site.zone)
+            ));
+        }
+        let day = open.starts_on.max(sources.site.today(sources.now));
+        let mut amounts = amounts(sources, stand, Some(open), version, day);
+        if let Some(left) = sources.still_takes.get(&open.id) {
+            amounts.concentrate_ml = left.get();
+        }
+        found.push(Standing {
+            entry,
+            number: open.number.clone(),
+            room: stand.system.figures.room_id,
+            due: due(sources, stand.gap_of(open)),
+            amounts,
+            rinses: version.contents.rinses_at_least,
+        });
+    }
+    found
+}
+
+/// The parts of a booking, one after the other from its beginning, with a stop for the night as the
+/// booking itself has.
+fn booked_lines(sources: &Sources, open: &Cleanout, version: &MethodVersion) -> Vec<Line> {
+    let zone = sources.site.zone;
+    let minutes = |phase| version.contents.minutes_of(phase).map_or(0, Minutes::get);
+    let after = |sum: i64| {
+        let local = match Minutes::new(sum) {
+            Ok(length) if sum > 0 => cleanouts::ends(open.starts(), &sources.site.hours, length),
+            _ => open.starts(),
+        };
+        let minute = (local - local.date().and_time(chrono::NaiveTime::MIN)).num_minutes();
+        Moment::on_the_wall(local.date(), minute, zone)
+    };
+    let person: Vec<PersonId> = open.person_id.into_iter().collect();
+    let pours: Vec<PersonId> = open.pours_id.or(open.person_id).into_iter().collect();
+    let rinses = version.contents.rinses_at_least.max(1);
+    let mut parts = vec![
+        (Work::Strip, minutes(Phase::Strip) + minutes(Phase::Wash), person.clone()),
+        (Work::Dose, minutes(Phase::Dose), pours),
+        (Work::Soak, minutes(Phase::Soak), Vec::new()),
+    ];
+    parts.extend((0..rinses).map(|_| (Work::Rinse, minutes(Phase::Rinse) / rinses, person.clone())));
+    parts.push((Work::Teardown, minutes(Phase::Teardown), person.clone()));
+    parts.push((Work::Refit, minutes(Phase::Refit) + minutes(Phase::Check), person));
+    let mut sum = 0;
+    parts
+        .into_iter()
+        .map(|(work, minutes, people)| {
+            let from = after(sum);
+            sum += minutes;
+            Line { work, from, to: after(sum), people }
+        })
+        .collect()
+}
+
+/// The day on which a crop comes off and the next goes on, in a sentence.
+pub fn gap_words(asked: &Asked, zone: chrono_tz::Tz) -> String {
+    let from = asked.from.day(zone);
+    match asked.due {
+        Some(due) => format!(
+            "It can begin on {} and the next planting is on {}.",
+            day_words(from),
+            day_words(due.day(zone))
+        ),
+        None => format!("It can begin on {}; no next planting is known.", day_words(from)),
+    }
+}

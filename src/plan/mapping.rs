@@ -1,0 +1,372 @@
+//! Facts as the planner's problem, and the planner's plan as entries of a timetable.
+//!
+//! Water is counted in decilitres, so that a quarter of an hour of a slow membrane is still a whole
+//! number; what is drawn is rounded up and what is made is rounded down. Whoever is signed for concentrate
+//! on some days only is two people to the planner, whose hours never meet.
+
+use chrono::TimeDelta;
+
+use super::facts::{Asked, Facts, Standing};
+use super::grid::{Grid, SLOT_MIN};
+use super::timetable::{self, Entry, Line, Work};
+use crate::clock::Moment;
+use crate::hours::Span;
+use crate::ids::{PersonId, SystemId};
+use crate::methods::Phase;
+use crate::planner::{
+    self, Delivery, Dosing, Draw, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem, Rinse,
+    Room, Slot, Soak, Stock, Taken, Waits,
+};
+
+/// A wait between two phases may be a night, not longer.
+const NIGHT: Slot = 24 * 60 / SLOT_MIN;
+/// The first rinse begins at most this long after the least soak.
+const SOAK_LAG: Slot = 60 / SLOT_MIN;
+/// A rinse needs somebody for this long.
+const RINSE_HANDS: Slot = 1;
+/// More water than any site draws, for a supply that is taken to be enough.
+const PLENTY_DL: i64 = 100_000_000;
+/// More kit than any site needs.
+const PLENTY_KITS: usize = 1_000;
+
+/// A problem with the way back from it.
+#[derive(Clone, Debug)]
+pub struct Mapped {
+    pub problem: Problem,
+    /// Whose hours each of the planner's people has.
+    pub people: Vec<PersonId>,
+    /// What each of the planner's jobs cleans out.
+    pub systems: Vec<SystemId>,
+    /// What could not be told to the planner as it is, in sentences.
+    pub said: Vec<String>,
+}
+
+/// The facts as a problem.
+///
+/// # Errors
+/// What the planner finds wrong with it: nothing that comes from records within their limits.
+pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
+    let grid = &facts.grid;
+    let mut said = Vec::new();
+    let (people, whose) = people(facts);
+    let (jobs, systems): (Vec<Job>, Vec<SystemId>) = facts
+        .asked
+        .iter()
+        .filter_map(|asked| Some((job(facts, asked, &mut said)?, asked.entry.system)))
+        .unzip();
+    let (water, mut draws) = water(facts);
+    draws.extend(drawn_by_standing(facts));
+    let draws = no_more_than_there_is(draws, water, grid.horizon(), &mut said);
+    let mut kits: Vec<planner::Span> = facts.standing.iter().filter_map(|one| kit_of(grid, one)).collect();
+    let sets = match &facts.supplies.kits {
+        Some(known) => {
+            kits.extend(known.out.iter().filter_map(|span| grid.touched(*span)));
+            known.sets.max(most_at_once(&kits))
+        }
+        None => PLENTY_KITS,
+    };
+    let stock = match &facts.supplies.concentrate {
+        Some(known) => Stock {
+            initial_ml: known.free_ml,
+            deliveries: known
+                .deliveries
+                .iter()
+                .map(|(at, ml)| Delivery { slot: grid.begins_from(*at), ml: *ml })
+                .collect(),
+        },
+        None => Stock { initial_ml: jobs.iter().map(|job| job.dose.peroxide_ml).sum(), deliveries: Vec::new() },
+    };
+    let problem = Problem {
+        slot_minutes: SLOT_MIN,
+        horizon: grid.horizon(),
+        people,
+        rooms: facts
+            .rooms
+            .iter()
+            .map(|room| Room {
+                id: room.id.to_string(),
+                occupied: room.occupied.iter().filter_map(|span| grid.touched(*span)).collect(),
+            })
+            .collect(),
+        kits: sets,
+        water,
+        stock,
+        taken: Taken { draws, kits },
+        jobs,
+        prices: Prices { late: 4, overtime: 3 },
+    }
+    .check()?;
+    Ok(Mapped { problem, people: whose, systems, said })
+}
+
+fn people(facts: &Facts) -> (Vec<Person>, Vec<PersonId>) {
+    let mut people = Vec::new();
+    let mut whose = Vec::new();
+    for person in &facts.people {
+        for concentrate in [true, false] {
+            let of_kind = person.shifts.iter().filter(|shift| shift.concentrate == concentrate);
+            let shifts = of_kind.filter_map(|shift| {
+                let span = facts.grid.inside(shift.span)?;
+                Some(planner::Shift { span, overtime: shift.overtime })
+            });
+            let shifts: Vec<planner::Shift> = shifts.collect();
+            if !shifts.is_empty() {
+                people.push(Person {
+                    id: format!("{}{}", person.id, if concentrate { "" } else { " without" }),
+                    concentrate,
+                    shifts,
+                });
+                whose.push(person.id);
+            }
+        }
+    }
+    (people, whose)
+}
+
+/// Litres and their tenths, as the planner counts them.
+fn decilitres_up(ml: i64) -> i64 {
+    (ml.max(0) + 99) / 100
+}
+
+fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
+    let grid = &facts.grid;
+    let hand = |minutes: i64, people: usize| Handwork { duration: Grid::slots(minutes), people };
+    let of = |phase| asked.lengths.of(phase);
+    let rinses = asked.rinses.clamp(1, 20);
+    let rinse = Rinse {
+        duration: Grid::slots(of(Phase::Rinse) / rinses),
+        hands_on: RINSE_HANDS,
+        water_l: match facts.supplies.rinses_purified {
+            true => decilitres_up(asked.amounts.rinse_ml),
+            false => 0,
+        },
+    };
+    let horizon = grid.horizon();
+    let mut job = Job {
+        id: asked.entry.system.to_string(),
+        room: facts.rooms.iter().position(|room| room.id == asked.room)?,
+        release: grid.begins_from(asked.from).min(horizon.saturating_sub(1)),
+        due: asked.due.map_or(horizon, |due| grid.begun_by(due)),
+        hard_due: horizon,
+        weight: 1,
+        strip: hand(of(Phase::Strip) + of(Phase::Wash), asked.strip_people),
+        dose: Dosing {
+            duration: Grid::slots(of(Phase::Dose)),
+            airing: Grid::slots(super::facts::AIRING_MIN),
+            water_l: decilitres_up(asked.amounts.dose_ml),
+            peroxide_ml: asked.amounts.concentrate_ml,
+        },
+        soak: Soak { least: Grid::slots(of(Phase::Soak)), lag: SOAK_LAG },
+        rinses: (0..rinses).map(|_| rinse).collect(),
+        teardown: hand(of(Phase::Teardown), 1),
+        inspect: hand(of(Phase::Refit) + of(Phase::Check), 1),
+        fill_l: decilitres_up(asked.amounts.fill_ml),
+        waits: Waits { strip_dose: NIGHT, rinse_teardown: NIGHT, teardown_inspect: NIGHT },
+    };
+    if let Some(starts) = asked.pin
+        && !pin(&mut job, starts.map(|at| grid.begun_by(at)))
+    {
+        said.push(format!(
+            "The clean-out pinned to {} no longer fits its own phases, so it is planned freely.",
+            timetable::at_words(starts[0], grid.zone())
+        ));
+    }
+    Some(job)
+}
+
+/// Holds a job to these starts: every wait becomes as long as it is there, and the end is where it is.
+fn pin(job: &mut Job, [strip, dose, rinse, teardown, inspect]: [Slot; 5]) -> bool {
+    let waits = [
+        dose.checked_sub(strip + job.strip.duration),
+        rinse.checked_sub(dose + job.dose.duration + job.soak.least),
+        teardown.checked_sub(rinse + job.rinsing()),
+        inspect.checked_sub(teardown + job.teardown.duration),
+    ];
+    let [Some(strip_dose), Some(lag), Some(rinse_teardown), Some(teardown_inspect)] = waits else {
+        return false;
+    };
+    let end = inspect + job.inspect.duration;
+    if strip < job.release || end > job.hard_due || waits.iter().flatten().any(|wait| *wait > NIGHT * 7) {
+        return false;
+    }
+    job.release = strip;
+    job.hard_due = end;
+    job.soak.lag = lag;
+    job.waits = Waits { strip_dose, rinse_teardown, teardown_inspect };
+    true
+}
+
+/// The supply, and the draw that brings a full tank down to what is in it now.
+fn water(facts: &Facts) -> (planner::Water, Vec<Draw>) {
+    let Some(water) = facts.supplies.water else {
+        let plenty = planner::Water { tank_l: PLENTY_DL, initial_l: PLENTY_DL, rate_l_per_slot: PLENTY_DL };
+        return (plenty, Vec::new());
+    };
+    let tank = water.tank_ml / 100;
+    let supply = planner::Water {
+        tank_l: tank,
+        initial_l: tank,
+        rate_l_per_slot: water.per_slot_ml / 100,
+    };
+    let missing = tank - (water.level_ml / 100).min(tank);
+    let slot = facts.grid.begun_by(facts.now);
+    (supply, vec![Draw { slot, litres: missing }])
+}
+
+fn drawn_by_standing(facts: &Facts) -> Vec<Draw> {
+    let grid = &facts.grid;
+    let mut draws = Vec::new();
+    for one in &facts.standing {
+        for line in &one.entry.lines {
+            let ml = match line.work {
+                Work::Dose => one.amounts.dose_ml,
+                Work::Rinse if facts.supplies.rinses_purified => one.amounts.rinse_ml,
+                Work::Refit => one.amounts.fill_ml,
+                _ => 0,
+            };
+            let slot = grid.begun_by(line.from);
+            if line.from >= facts.now && slot < grid.horizon() && ml > 0 {
+                draws.push(Draw { slot, litres: decilitres_up(ml) });
+            }
+        }
+    }
+    draws
+}
+
+/// What stands may draw more than there is. The planner is told what there is, and the reader the rest.
+fn no_more_than_there_is(
+    mut draws: Vec<Draw>,
+    water: planner::Water,
+    horizon: Slot,
+    said: &mut Vec<String>,
+) -> Vec<Draw> {
+    draws.retain(|draw| draw.slot < horizon && draw.litres > 0);
+    draws.sort_by_key(|draw| draw.slot);
+    let (mut debt, mut at, mut short) = (water.tank_l - water.initial_l, 0, 0);
+    for draw in &mut draws {
+        // A slot makes its water before anything is drawn in it.
+        let slots = i64::from(draw.slot + 1) - at;
+        at = i64::from(draw.slot + 1);
+        debt = (debt - water.rate_l_per_slot.saturating_mul(slots)).max(0);
+        let there = (water.tank_l - debt).max(0);
+        short += (draw.litres - there).max(0);
+        draw.litres = draw.litres.min(there);
+        debt += draw.litres;
+    }
+    if short > 0 {
+        said.push(format!(
+            "The clean-outs that stand draw {} L more purified water than there is by then.",
+            (short + 9) / 10
+        ));
+    }
+    draws.retain(|draw| draw.litres > 0);
+    draws
+}
+
+fn kit_of(grid: &Grid, one: &Standing) -> Option<planner::Span> {
+    let from = one.entry.first(Work::Dose)?.from;
+    let to = one.entry.first(Work::Teardown)?.from;
+    grid.touched(Span::new(from, to)?)
+}
+
+fn most_at_once(spans: &[planner::Span]) -> usize {
+    let at = |slot| spans.iter().filter(|span| span.from <= slot && slot < span.to).count();
+    spans.iter().map(|span| at(span.from)).max().unwrap_or(0)
+}
+
+impl Mapped {
+    /// The index of one of the crew who is at work in a slot.
+    fn person_at(&self, id: PersonId, slot: Slot) -> Option<usize> {
+        let works = |index: usize| {
+            let mut shifts = self.problem.people[index].shifts.iter();
+            shifts.any(|shift| (shift.span.from..shift.span.to).contains(&slot))
+        };
+        (0..self.people.len()).find(|&index| self.people[index] == id && works(index))
+    }
+
+    /// An earlier timetable as the planner's plan, as far as its people are still at work then.
+    pub fn plan_of(&self, grid: &Grid, entries: &[Entry]) -> Plan {
+        let mut plan = Plan::default();
+        for (job, system) in self.systems.iter().enumerate() {
+            let entry = entries.iter().find(|entry| entry.system == *system);
+            match entry.and_then(|entry| self.placed_of(grid, job, entry)) {
+                Some(placed) => plan.jobs.push(placed),
+                None => plan.unplaced.push(job),
+            }
+        }
+        plan
+    }
+
+    fn placed_of(&self, grid: &Grid, job: usize, entry: &Entry) -> Option<PlacedJob> {
+        let start = |work| entry.first(work).map(|line| grid.begun_by(line.from));
+        let crew = |line: &Line| {
+            let slot = grid.begun_by(line.from);
+            // Whoever is away gets a number that nobody has, and the place is given up.
+            let found = line.people.iter().map(|id| self.person_at(*id, slot).unwrap_or(usize::MAX));
+            found.collect::<Vec<_>>()
+        };
+        let of = |work| entry.first(work).map(crew).unwrap_or_default();
+        let rinses = entry.lines.iter().filter(|line| line.work == Work::Rinse);
+        Some(PlacedJob {
+            job,
+            strip: start(Work::Strip)?,
+            dose: start(Work::Dose)?,
+            rinse: start(Work::Rinse)?,
+            teardown: start(Work::Teardown)?,
+            inspect: start(Work::Refit)?,
+            people: Named {
+                strip: of(Work::Strip),
+                dose: of(Work::Dose),
+                rinses: rinses.map(crew).collect(),
+                teardown: of(Work::Teardown),
+                inspect: of(Work::Refit),
+            },
+        })
+    }
+
+    /// The planner's place of a job as the lines of an entry.
+    pub fn lines_of(&self, grid: &Grid, placed: &PlacedJob) -> Vec<Line> {
+        let Some(job) = self.problem.jobs.get(placed.job) else {
+            return Vec::new();
+        };
+        let line = |work, from: Slot, length: Slot, people: &[usize]| Line {
+            work,
+            from: grid.moment(from),
+            to: grid.moment(from + length),
+            people: people.iter().filter_map(|index| self.people.get(*index).copied()).collect(),
+        };
+        let named = &placed.people;
+        let soaks = placed.dose + job.dose.duration;
+        let mut lines = vec![
+            line(Work::Strip, placed.strip, job.strip.duration, &named.strip),
+            line(Work::Dose, placed.dose, job.dose.duration, &named.dose),
+            line(Work::Soak, soaks, placed.rinse - soaks, &[]),
+        ];
+        let mut at = placed.rinse;
+        for (rinse, people) in job.rinses.iter().zip(&named.rinses) {
+            lines.push(line(Work::Rinse, at, rinse.hands_on, people));
+            at += rinse.duration;
+        }
+        lines.push(line(Work::Teardown, placed.teardown, job.teardown.duration, &named.teardown));
+        lines.push(line(Work::Refit, placed.inspect, job.inspect.duration, &named.inspect));
+        lines
+    }
+}
+
+/// How long before its planting a clean-out ends, or by how much it is late.
+pub fn lateness(ends: Moment, due: Option<Moment>) -> TimeDelta {
+    due.map_or(TimeDelta::zero(), |due| ends.since(due)).max(TimeDelta::zero())
+}
+
+/// The five beginnings of a clean-out that begins then and never waits.
+pub fn without_waits(facts: &Facts, asked: &Asked, at: Moment) -> Option<[Moment; 5]> {
+    let free = Asked { pin: None, ..asked.clone() };
+    let job = job(facts, &free, &mut Vec::new())?;
+    let grid = &facts.grid;
+    let strip = grid.begun_by(at);
+    let dose = strip + job.strip.duration;
+    let rinse = dose + job.dose.duration + job.soak.least;
+    let teardown = rinse + job.rinsing();
+    let inspect = teardown + job.teardown.duration;
+    (inspect < grid.horizon()).then(|| [strip, dose, rinse, teardown, inspect].map(|slot| grid.moment(slot)))
+}

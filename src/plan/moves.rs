@@ -1,0 +1,201 @@
+//! Moving a clean-out by hand: it is held to the beginning that somebody chose, and the others find
+//! their places around it.
+
+use super::facts::Facts;
+use super::mapping::without_waits;
+use super::proposal::{Proposal, earlier, keeping};
+use super::sources::Sources;
+use super::timetable::{Entry, Work};
+use crate::clock::Moment;
+use crate::ids::SystemId;
+
+/// What came of a move that was tried.
+#[derive(Clone, Debug)]
+pub enum Tried {
+    /// It fits there, with these beginnings; the others stand as in this proposal.
+    Fits { proposal: Box<Proposal>, starts: [Moment; 5] },
+    /// Nothing can begin there, and why.
+    Not(Vec<String>),
+}
+
+/// Tries to begin the clean-out of a system then.
+///
+/// # Errors
+/// A plan that breaks a rule: it is not shown.
+pub fn tried(sources: &Sources, now: &Proposal, system: SystemId, at: Moment) -> anyhow::Result<Tried> {
+    let facts = Facts::of(sources);
+    let Some(asked) = facts.asked_of(system) else {
+        return Ok(Tried::Not(vec!["It is not planned with: its card is out, or nothing is asked for.".to_owned()]));
+    };
+    if at < asked.from {
+        return Ok(Tried::Not(vec![format!(
+            "The crop is not off then: it can begin from {} on.",
+            super::timetable::at_words(asked.from, facts.grid.zone())
+        )]));
+    }
+    let current: Vec<Entry> = now.planned().cloned().collect();
+    let mut candidates: Vec<[Moment; 5]> = without_waits(&facts, asked, at).into_iter().collect();
+    if let Some(waiting) = with_waits(&facts, &current, system, at)? {
+        candidates.push(waiting);
+    }
+    for starts in candidates {
+        let proposal = held(&facts, &current, system, starts)?;
+        if !proposal.unplaced.contains(&system) {
+            return Ok(Tried::Fits { proposal: Box::new(proposal), starts });
+        }
+    }
+    Ok(Tried::Not(why_not(sources, &facts, system, at)?))
+}
+
+fn changed(facts: &Facts, system: SystemId, change: impl Fn(&mut super::facts::Asked)) -> Facts {
+    let mut facts = facts.clone();
+    for asked in facts.asked.iter_mut().filter(|asked| asked.entry.system == system) {
+        change(asked);
+    }
+    facts
+}
+
+/// Its beginnings when it may wait for the night, if its first is then.
+fn with_waits(
+    facts: &Facts,
+    current: &[Entry],
+    system: SystemId,
+    at: Moment,
+) -> anyhow::Result<Option<[Moment; 5]>> {
+    let from_then = changed(facts, system, |asked| {
+        asked.pin = None;
+        asked.from = at;
+    });
+    let others: Vec<Entry> = current.iter().filter(|entry| entry.system != system).cloned().collect();
+    let proposal = keeping(from_then, &others)?;
+    let entry = proposal.timetable.entry(system);
+    Ok(entry.filter(|entry| entry.starts() == Some(at)).and_then(starts_of))
+}
+
+/// The five beginnings of an entry.
+pub fn starts_of(entry: &Entry) -> Option<[Moment; 5]> {
+    let start = |work| entry.first(work).map(|line| line.from);
+    Some([
+        start(Work::Strip)?,
+        start(Work::Dose)?,
+        start(Work::Rinse)?,
+        start(Work::Teardown)?,
+        start(Work::Refit)?,
+    ])
+}
+
+/// The proposal with the clean-out held there. It finds its people first among what does not meet it, then
+/// those that meet it are planned around it.
+fn held(facts: &Facts, current: &[Entry], system: SystemId, starts: [Moment; 5]) -> anyhow::Result<Proposal> {
+    let facts = changed(facts, system, |asked| {
+        asked.pin = Some(starts);
+        asked.entry.pinned = true;
+    });
+    let others = || current.iter().filter(|entry| entry.system != system);
+    let first = keeping(facts.clone(), &others().cloned().collect::<Vec<_>>())?;
+    if !first.unplaced.contains(&system) {
+        return Ok(first);
+    }
+    let day = facts.grid.zone();
+    let (from, to) = (starts[0].day(day), starts[4].day(day));
+    let apart: Vec<Entry> = others()
+        .filter(|entry| {
+            let days = entry.starts().zip(entry.ends());
+            days.is_some_and(|(starts, ends)| ends.day(day) < from || starts.day(day) > to)
+        })
+        .cloned()
+        .collect();
+    let mut fewer = facts.clone();
+    fewer.asked.retain(|asked| {
+        asked.entry.system == system || apart.iter().any(|entry| entry.system == asked.entry.system)
+    });
+    let alone = keeping(fewer, &apart)?;
+    let placed: Vec<Entry> = alone.planned().cloned().collect();
+    keeping(facts, &placed)
+}
+
+/// What stands in the way of a beginning, in words: what the planner finds for the clean-out held there
+/// with nothing else proposed.
+fn why_not(sources: &Sources, facts: &Facts, system: SystemId, at: Moment) -> anyhow::Result<Vec<String>> {
+    let Some(starts) = facts.asked_of(system).and_then(|asked| without_waits(facts, asked, at)) else {
+        return Ok(vec!["It would not end within the weeks that are planned.".to_owned()]);
+    };
+    let mut facts = changed(facts, system, |asked| asked.pin = Some(starts));
+    facts.asked.retain(|asked| asked.entry.system == system);
+    let proposal = keeping(facts, &[])?;
+    let mut words = vec![format!(
+        "It cannot begin at {}, even with nothing else proposed.",
+        super::timetable::at_words(at, sources.site.zone)
+    )];
+    for reason in proposal.reasons() {
+        let reliefs: Vec<&str> = reason.reliefs.iter().map(|relief| relief.words()).collect();
+        words.push(match reliefs.is_empty() {
+            true => "No single change would do.".to_owned(),
+            false => format!("It could with {}.", reliefs.join(", or with ")),
+        });
+    }
+    Ok(words)
+}
+
+/// What a changed proposal does to the others, in sentences: which move, which become late, which lose
+/// their place.
+pub fn effects(sources: &Sources, before: &Proposal, after: &Proposal) -> Vec<(String, bool)> {
+    let zone = sources.site.zone;
+    let mut words = Vec::new();
+    for moved in after.moved_from(&before.timetable) {
+        words.push((
+            format!(
+                "{} moves from {} to {}.",
+                sources.system_name(moved.system),
+                super::timetable::at_words(moved.from, zone),
+                super::timetable::at_words(moved.to, zone)
+            ),
+            false,
+        ));
+    }
+    for entry in after.planned() {
+        let was = before.timetable.entry(entry.system).and_then(|old| before.late(old));
+        match (was, after.late(entry)) {
+            (was, Some(late)) if was != Some(late) => words.push((
+                format!("{} would be {} late.", sources.system_name(entry.system), super::reasons::length(late)),
+                true,
+            )),
+            (Some(_), None) => words.push((
+                format!("{} is no longer late.", sources.system_name(entry.system)),
+                false,
+            )),
+            _ => {}
+        }
+    }
+    for system in after.unplaced.iter().filter(|system| !before.unplaced.contains(system)) {
+        words.push((format!("{} has no place any more.", sources.system_name(*system)), true));
+    }
+    for system in before.unplaced.iter().filter(|system| after.timetable.entry(**system).is_some()) {
+        words.push((format!("{} finds a place.", sources.system_name(*system)), false));
+    }
+    if words.is_empty() {
+        words.push(("Nothing else moves.".to_owned(), false));
+    }
+    words
+}
+
+/// The entries that a proposal keeps when it becomes a draft.
+pub fn kept(proposal: &Proposal) -> Vec<Entry> {
+    proposal.planned().cloned().collect()
+}
+
+/// What the plan becomes when the sources change, keeping to what it is now.
+///
+/// # Errors
+/// A plan that breaks a rule: it is not shown.
+pub fn after_change(before: &Proposal, changed: &Sources) -> anyhow::Result<Proposal> {
+    let facts = Facts::of(changed);
+    let mut places = kept(before);
+    // What was posted counts where nothing is proposed otherwise.
+    for entry in earlier(changed, &facts) {
+        if !places.iter().any(|place| place.system == entry.system) {
+            places.push(entry);
+        }
+    }
+    keeping(facts, &places)
+}

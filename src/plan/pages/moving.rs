@@ -1,0 +1,176 @@
+//! Moving a clean-out in the plan, or pinning it where it is: what that does is shown before it is saved.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use serde::Deserialize;
+use serde_json::json;
+
+use crate::cleanouts::booking::parse_minute;
+use crate::clock::Moment;
+use crate::crew::Who;
+use crate::ids::SystemId;
+use crate::logbook::{self, Entry as LogEntry};
+use crate::plan::moves::{self, Tried};
+use crate::plan::proposal::{Proposal, propose};
+use crate::plan::sources::Sources;
+use crate::plan::timetable::{at_words, span_words, wall};
+use crate::plan::{load, reasons, store};
+use crate::state::App;
+use crate::text::parse_day;
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused, Section};
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Input {
+    day: String,
+    time: String,
+    /// The beginning and the plan whose effect was shown; only those are saved.
+    shown: String,
+}
+
+impl Input {
+    fn check(&self, zone: chrono_tz::Tz) -> Result<Moment, FormErrors> {
+        let mut errors = FormErrors::default();
+        let day = errors.take("day", parse_day(&self.day));
+        let minute = errors.take(
+            "time",
+            parse_minute(&self.time).and_then(|minute| match minute % 15 {
+                0 => Ok(minute),
+                _ => Err("The plan goes by quarters of an hour: write 08:15 or 08:30.".to_owned()),
+            }),
+        );
+        match (day, minute) {
+            (Some(day), Some(minute)) => Ok(Moment::on_the_wall(day, minute, zone)),
+            _ => Err(errors),
+        }
+    }
+}
+
+#[derive(Template)]
+#[template(path = "plan/move.html")]
+struct MovePage {
+    frame: Frame,
+    path: String,
+    title: String,
+    lead: String,
+    input: Input,
+    errors: FormErrors,
+    /// What saving does, and whether that is bad; empty until the beginning was looked at.
+    effects: Vec<(String, bool)>,
+}
+
+impl MovePage {
+    fn new(who: &Who, sources: &Sources, proposal: &Proposal, system: SystemId, input: Input) -> Self {
+        let zone = who.site.zone;
+        let entry = proposal.timetable.entry(system);
+        let place = entry.and_then(|entry| Some(span_words(entry.starts()?, entry.ends()?, zone)));
+        Self {
+            frame: who.frame(Section::Plan),
+            path: format!("/plan/{system}/move"),
+            title: sources.system_name(system),
+            lead: match (place, entry.is_some_and(|entry| entry.pinned)) {
+                (Some(place), true) => format!("Pinned to {place}."),
+                (Some(place), false) => format!("Proposed for {place}."),
+                (None, _) => "It has no place in the plan yet.".to_owned(),
+            },
+            input,
+            errors: FormErrors::default(),
+            effects: Vec::new(),
+        }
+    }
+}
+
+fn found(proposal: &Proposal, system: SystemId) -> Result<(), AppError> {
+    match proposal.facts.asked_of(system) {
+        Some(_) => Ok(()),
+        None => Err(AppError::NotFound("clean-out in the plan that can be moved")),
+    }
+}
+
+pub async fn form(
+    State(app): State<App>,
+    who: Who,
+    Path(system): Path<SystemId>,
+) -> Result<Page<impl Template>, AppError> {
+    let now = app.clock.now();
+    let mut conn = app.db.read().await?;
+    let (sources, proposal) = super::proposal(&mut conn, &who, now).await?;
+    found(&proposal, system)?;
+    let starts = proposal.timetable.entry(system).and_then(|entry| entry.starts());
+    let starts = starts.map(|at| wall(at, who.site.zone));
+    let input = Input {
+        day: starts.map(|at| at.date().to_string()).unwrap_or_default(),
+        time: starts.map(|at| at.format("%H:%M").to_string()).unwrap_or_default(),
+        shown: String::new(),
+    };
+    Ok(Page(MovePage::new(&who, &sources, &proposal, system, input)))
+}
+
+pub async fn save(
+    State(app): State<App>,
+    who: Who,
+    Path(system): Path<SystemId>,
+    Form { input, once }: Form<Input>,
+) -> Result<Response, AppError> {
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&once).await?;
+    let sources = load::sources(tx.conn(), &who.site, now).await?;
+    let proposal = propose(&sources)?;
+    found(&proposal, system)?;
+    let mut page = MovePage::new(&who, &sources, &proposal, system, input.clone());
+    let at = match input.check(who.site.zone) {
+        Ok(at) => at,
+        Err(errors) => {
+            page.errors = errors;
+            return Ok(Refused(page).into_response());
+        }
+    };
+    let (after, starts) = match moves::tried(&sources, &proposal, system, at)? {
+        Tried::Fits { proposal, starts } => (proposal, starts),
+        Tried::Not(why) => {
+            page.errors.add("day", why.join(" "));
+            return Ok(Refused(page).into_response());
+        }
+    };
+    let shown = format!("{at} {}", after.mark());
+    if input.shown != shown {
+        let ends = after.timetable.entry(system).and_then(|entry| entry.ends());
+        let place = span_words(at, ends.unwrap_or(at), who.site.zone);
+        page.effects = vec![(format!("It is held to {place}."), false)];
+        page.effects.extend(
+            moves::effects(&sources, &proposal, &after)
+                .into_iter()
+                .filter(|(words, _)| !words.starts_with(&format!("{} moves", sources.system_name(system)))),
+        );
+        page.input.shown = shown;
+        return Ok(Page(page).into_response());
+    }
+    let planting = after.facts.asked_of(system).and_then(|asked| asked.entry.planting);
+    store::pin(&mut tx, system, planting, Some(starts), who.id, now).await?;
+    store::insert(&mut tx, who.site.id, false, &moves::kept(&after), who.id, now).await?;
+    let words = at_words(at, who.site.zone);
+    let entry = LogEntry::about("system", system.get(), sources.system_name(system), "pinned in the plan")
+        .with(json!({ "begins": words }));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish("/plan".to_owned(), now).await?.into_response())
+}
+
+/// Takes a pin off: the clean-out stays where it is until something asks it to move.
+pub async fn let_go(
+    State(app): State<App>,
+    who: Who,
+    Path(system): Path<SystemId>,
+    Form { once, .. }: Form<Input>,
+) -> Result<Redirect, AppError> {
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&once).await?;
+    let sources = load::sources(tx.conn(), &who.site, now).await?;
+    let pin = sources.pins.iter().find(|pin| pin.system == system);
+    let pin = pin.ok_or(AppError::NotFound("pin"))?;
+    store::pin(&mut tx, system, pin.planting, None, who.id, now).await?;
+    let name = reasons::capital(&sources.system_name(system));
+    let entry = LogEntry::about("system", system.get(), name, "let go in the plan");
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    tx.finish("/plan".to_owned(), now).await
+}

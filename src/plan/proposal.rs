@@ -1,0 +1,163 @@
+//! A proposal: the planner's plan for the facts, checked before anybody sees it.
+
+use anyhow::{Context, bail};
+use chrono::TimeDelta;
+
+use super::facts::Facts;
+use super::mapping::{self, Mapped, lateness};
+use super::sources::Sources;
+use super::timetable::{self, Entry, Standing, Timetable};
+use crate::ids::SystemId;
+use crate::planner::{self, Keep, Plan, first_plan, replan, verify};
+
+/// Moving a posted clean-out to another day has to gain at least this much: half a day of lateness.
+const WORTH: i64 = 4 * 48;
+/// No more posted clean-outs than this move to another day, beyond those that have to.
+pub const MOST_MOVED: usize = 3;
+
+/// A timetable that holds, and what it was worked out from.
+#[derive(Clone, Debug)]
+pub struct Proposal {
+    pub facts: Facts,
+    pub mapped: Mapped,
+    pub plan: Plan,
+    /// What is proposed, and what stands.
+    pub timetable: Timetable,
+    /// For these there is no place within the weeks.
+    pub unplaced: Vec<SystemId>,
+}
+
+/// What holds of the last posting and of the draft after it: where the planner begins.
+pub fn earlier(sources: &Sources, facts: &Facts) -> Vec<Entry> {
+    let draft = sources.draft.iter().flat_map(|kept| &kept.entries);
+    let posted = sources.posted.iter().flat_map(|kept| &kept.entries);
+    facts
+        .asked
+        .iter()
+        .filter_map(|asked| {
+            let same = |entry: &&Entry| {
+                entry.system == asked.entry.system && entry.planting == asked.entry.planting
+            };
+            let drafted = draft.clone().find(same);
+            let from_posting = posted.clone().find(same).filter(|_| asked.entry.standing == Standing::Posted);
+            drafted.or(from_posting).cloned()
+        })
+        .collect()
+}
+
+/// The proposal for what the sources say, keeping to what was posted and drafted.
+///
+/// # Errors
+/// A plan that breaks a rule: it is not shown.
+pub fn propose(sources: &Sources) -> anyhow::Result<Proposal> {
+    let facts = Facts::of(sources);
+    let earlier = earlier(sources, &facts);
+    keeping(facts, &earlier)
+}
+
+/// The proposal for these facts that keeps to earlier entries as far as they still hold.
+///
+/// # Errors
+/// A plan that breaks a rule: it is not shown.
+pub fn keeping(facts: Facts, earlier: &[Entry]) -> anyhow::Result<Proposal> {
+    let mapped = mapped(&facts)?;
+    let plan = if earlier.is_empty() {
+        first_plan(&mapped.problem)
+    } else {
+        let earlier = mapped.plan_of(&facts.grid, earlier);
+        let keep = Keep { worth: WORTH, most: MOST_MOVED };
+        replan(&mapped.problem, &earlier, keep, 1).best()
+    };
+    checked(facts, mapped, plan)
+}
+
+pub fn mapped(facts: &Facts) -> anyhow::Result<Mapped> {
+    mapping::problem(facts).map_err(|faults| {
+        let words: Vec<String> = faults.iter().map(ToString::to_string).collect();
+        anyhow::anyhow!("the records make no problem for the planner: {}", words.join("; "))
+    })
+}
+
+/// The proposal that a plan makes, when it breaks no rule.
+///
+/// # Errors
+/// Every rule that it breaks.
+pub fn checked(mut facts: Facts, mapped: Mapped, plan: Plan) -> anyhow::Result<Proposal> {
+    if let Err(broken) = verify(&mapped.problem, &plan) {
+        let words: Vec<String> = broken.iter().map(ToString::to_string).collect();
+        bail!("the planner made a plan that breaks a rule: {}", words.join("; "));
+    }
+    let mut entries: Vec<Entry> = facts.standing.iter().map(|one| one.entry.clone()).collect();
+    for placed in &plan.jobs {
+        let system = mapped.systems.get(placed.job).context("a job of no system")?;
+        let asked = facts.asked_of(*system).context("a system that was not asked for")?;
+        entries.push(Entry {
+            lines: mapped.lines_of(&facts.grid, placed),
+            ..asked.entry.clone()
+        });
+    }
+    let unplaced = plan.unplaced.iter().filter_map(|job| mapped.systems.get(*job).copied()).collect();
+    facts.assumed.extend(mapped.said.iter().cloned());
+    Ok(Proposal {
+        facts,
+        mapped,
+        plan,
+        timetable: Timetable::of(entries),
+        unplaced,
+    })
+}
+
+impl Proposal {
+    /// The clean-outs that are proposed or posted, not those that stand anyway.
+    pub fn planned(&self) -> impl Iterator<Item = &Entry> {
+        self.timetable.entries.iter().filter(|entry| entry.standing != Standing::Fixed)
+    }
+
+    /// By how much a clean-out is late; none when it is in time.
+    pub fn late(&self, entry: &Entry) -> Option<TimeDelta> {
+        let (_, due, _) = self.facts.about(entry.system)?;
+        let late = lateness(entry.ends()?, due);
+        (late > TimeDelta::zero()).then_some(late)
+    }
+
+    /// What tells this proposal from every other.
+    pub fn mark(&self) -> String {
+        self.timetable.mark()
+    }
+
+    /// What the planner found in the way of those that are late or without a place.
+    pub fn reasons(&self) -> Vec<planner::Reason> {
+        planner::explain(&self.mapped.problem, &self.plan)
+    }
+
+    /// What stands elsewhere than in an earlier proposal.
+    pub fn moved_from(&self, earlier: &Timetable) -> Vec<timetable::Moved> {
+        timetable::moved(&earlier.entries, &self.timetable.entries, self.facts.grid.zone())
+    }
+}
+
+/// Steps of the search when somebody asks again.
+pub const STEPS: u32 = 3_000;
+
+/// The proposal after so many steps of looking for a better one.
+///
+/// # Errors
+/// A plan that breaks a rule: it is not shown.
+pub fn searched(sources: &Sources, steps: u32) -> anyhow::Result<Proposal> {
+    let facts = Facts::of(sources);
+    let earlier = earlier(sources, &facts);
+    let mapped = mapped(&facts)?;
+    let earlier = mapped.plan_of(&facts.grid, &earlier);
+    let keep = Keep { worth: WORTH, most: MOST_MOVED };
+    let plan = {
+        let mut search = replan(&mapped.problem, &earlier, keep, 1);
+        for _ in 0..steps {
+            if search.is_proved() {
+                break;
+            }
+            search.step();
+        }
+        search.best()
+    };
+    checked(facts, mapped, plan)
+}

@@ -1,0 +1,114 @@
+//! What the other rooms say, as it was read: one value that the rest of the plan is worked out from.
+
+use std::collections::HashMap;
+
+use super::learn::Entered;
+use super::timetable::Entry;
+use crate::cleanouts::booking::Crew;
+use crate::clock::Moment;
+use crate::hours::{Owner, PersonTimes, RoomTimes, SiteDays, UnusualDays, UsualWeek};
+use crate::ids::{CleanoutId, MethodId, MethodVersionId, PersonId, PlanId, PlantingId, RoomId, SystemId};
+use crate::methods::MethodVersion;
+use crate::methods::kit_needs::KitNeed;
+use crate::register::hold::Hold;
+use crate::register::kit::Kit;
+use crate::register::rooms::Room;
+use crate::register::water::WaterSupply;
+use crate::science::stored::Millilitres;
+use crate::site::Site;
+use crate::stock::Lot;
+use crate::stock::delivery::Delivery;
+use crate::text::Name;
+use crate::turnovers::board::Board;
+
+/// A plan as it was kept.
+#[derive(Clone, Debug)]
+pub struct Kept {
+    pub id: PlanId,
+    pub posted: bool,
+    pub by: Name,
+    pub at: Moment,
+    pub entries: Vec<Entry>,
+}
+
+/// Somebody fixed a clean-out to these five beginnings: strip, dose, first rinse, teardown, refit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pin {
+    pub system: SystemId,
+    pub planting: Option<PlantingId>,
+    pub starts: [Moment; 5],
+}
+
+/// Everything that a plan depends on.
+#[derive(Clone, Debug)]
+pub struct Sources {
+    pub now: Moment,
+    pub site: Site,
+    pub board: Board,
+    pub crew: Crew,
+    pub weeks: Vec<UsualWeek>,
+    pub unusual: Vec<UnusualDays>,
+    pub rooms: Vec<Room>,
+    pub supplies: Vec<WaterSupply>,
+    pub kits: Vec<Kit>,
+    pub kit_needs: HashMap<MethodId, Vec<KitNeed>>,
+    pub lots: Vec<Lot>,
+    pub deliveries: Vec<Delivery>,
+    /// What each system holds, where that is known.
+    pub holds: HashMap<SystemId, Hold>,
+    /// The methods in use, and those that open clean-outs were made from.
+    pub methods: HashMap<MethodVersionId, MethodVersion>,
+    /// The newest version of each method in use, in the order of the methods.
+    pub current: Vec<MethodVersionId>,
+    pub entered: Vec<Entered>,
+    /// What clean-outs with a card still take of concentrate.
+    pub still_takes: HashMap<CleanoutId, Millilitres>,
+    pub pins: Vec<Pin>,
+    /// The last posting, and the draft after it.
+    pub posted: Option<Kept>,
+    pub draft: Option<Kept>,
+}
+
+impl Sources {
+    pub fn person_name(&self, id: PersonId) -> Option<Name> {
+        self.crew.person(id).map(|person| person.name.clone())
+    }
+
+    pub fn system_name(&self, id: SystemId) -> String {
+        self.board
+            .of(id)
+            .map(|stand| stand.name().to_string())
+            .unwrap_or_default()
+    }
+
+    pub fn site_days(&self) -> SiteDays {
+        SiteDays::new(&self.site, self.days_of(Owner::Site(self.site.id)))
+    }
+
+    pub fn days_of(&self, owner: Owner) -> Vec<UnusualDays> {
+        let of = self.unusual.iter().filter(|days| days.owner == owner);
+        of.cloned().collect()
+    }
+
+    pub fn weeks_of(&self, owner: Owner) -> Vec<UsualWeek> {
+        let of = self.weeks.iter().filter(|week| week.owner == owner);
+        of.cloned().collect()
+    }
+
+    pub fn person_times(&self, id: PersonId) -> Option<PersonTimes> {
+        let owner = Owner::Person(id);
+        Some(PersonTimes {
+            kind: self.crew.person(id)?.kind,
+            weeks: self.weeks_of(owner),
+            absences: self.days_of(owner),
+        })
+    }
+
+    pub fn room_times(&self, id: RoomId) -> RoomTimes {
+        let owner = Owner::Room(id);
+        RoomTimes {
+            weeks: self.weeks_of(owner),
+            exceptions: self.days_of(owner),
+        }
+    }
+}

@@ -1,0 +1,235 @@
+//! A timetable: when each part of each clean-out begins, who does it, and when it ends.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use chrono_tz::Tz;
+
+use crate::clock::Moment;
+use crate::ids::{CleanoutId, PersonId, PlantingId, SystemId};
+use crate::text::Name;
+
+crate::words! {
+    /// A part of a clean-out that is planned as one.
+    pub enum Work {
+        Strip = "strip and wash",
+        Dose = "dose",
+        Soak = "soak",
+        Rinse = "rinse",
+        Teardown = "teardown",
+        Refit = "refit and check",
+    }
+}
+
+/// One part with its people; nobody is needed while it soaks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Line {
+    pub work: Work,
+    pub from: Moment,
+    /// Of a rinse, until nobody is needed any more.
+    pub to: Moment,
+    pub people: Vec<PersonId>,
+}
+
+/// How an entry stands in the plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Not booked: this is where it is proposed to be.
+    Proposed,
+    /// It was posted, and is planned with again.
+    Posted,
+    /// Booked by hand, its card out, or under way: it stays where it is.
+    Fixed,
+}
+
+/// One clean-out with its times.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry {
+    pub system: SystemId,
+    pub planting: Option<PlantingId>,
+    /// None until it is proposed.
+    pub cleanout: Option<CleanoutId>,
+    /// In order of time.
+    pub lines: Vec<Line>,
+    pub standing: Standing,
+    pub pinned: bool,
+}
+
+impl Entry {
+    pub fn starts(&self) -> Option<Moment> {
+        self.lines.first().map(|line| line.from)
+    }
+
+    pub fn ends(&self) -> Option<Moment> {
+        self.lines.iter().map(|line| line.to).max()
+    }
+
+    /// The first line of a part.
+    pub fn first(&self, work: Work) -> Option<&Line> {
+        self.lines.iter().find(|line| line.work == work)
+    }
+
+    /// Everybody who takes part, whoever does most first.
+    pub fn people(&self) -> Vec<PersonId> {
+        let mut found: Vec<(PersonId, i64)> = Vec::new();
+        for line in &self.lines {
+            for person in &line.people {
+                let minutes = line.to.since(line.from).num_minutes();
+                match found.iter_mut().find(|(id, _)| id == person) {
+                    Some((_, sum)) => *sum += minutes,
+                    None => found.push((*person, minutes)),
+                }
+            }
+        }
+        found.sort_by_key(|(id, minutes)| (-minutes, *id));
+        found.into_iter().map(|(id, _)| id).collect()
+    }
+}
+
+/// The entries of a plan, by their beginning.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Timetable {
+    pub entries: Vec<Entry>,
+}
+
+impl Timetable {
+    pub fn of(mut entries: Vec<Entry>) -> Self {
+        entries.sort_by_key(|entry| (entry.starts(), entry.system));
+        Self { entries }
+    }
+
+    pub fn entry(&self, system: SystemId) -> Option<&Entry> {
+        self.entries.iter().find(|entry| entry.system == system)
+    }
+
+    /// What tells this timetable from every other: the same until a time or a person changes.
+    pub fn mark(&self) -> String {
+        use sha2::{Digest, Sha256};
+        let mut hash = Sha256::new();
+        for entry in &self.entries {
+            hash.update(format!("{} {:?};", entry.system, entry.cleanout));
+            for line in &entry.lines {
+                hash.update(format!("{} {} {}", line.work, line.from, line.to));
+                for person in &line.people {
+                    hash.update(format!(" {person}"));
+                }
+                hash.update(";");
+            }
+        }
+        let hash = hash.finalize();
+        hash.iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+    }
+}
+
+/// A part as somebody finds it in their week.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Duty {
+    pub from: Moment,
+    pub to: Moment,
+    pub system: SystemId,
+    pub work: Work,
+}
+
+/// What changed for one person from one timetable to another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    pub person: PersonId,
+    pub no_longer: Vec<Duty>,
+    pub new: Vec<Duty>,
+}
+
+/// The duties of a person, in order.
+pub fn duties(entries: &[Entry], person: PersonId) -> Vec<Duty> {
+    let mut duties: Vec<Duty> = entries
+        .iter()
+        .flat_map(|entry| {
+            let mine = entry.lines.iter().filter(move |line| line.people.contains(&person));
+            mine.map(|line| Duty {
+                from: line.from,
+                to: line.to,
+                system: entry.system,
+                work: line.work,
+            })
+        })
+        .collect();
+    duties.sort();
+    duties
+}
+
+/// What changed for whom, people without a change left out. What lies before `since` is past and no change.
+pub fn changes(before: &[Entry], after: &[Entry], people: &[PersonId], since: Moment) -> Vec<Change> {
+    people
+        .iter()
+        .filter_map(|&person| {
+            let (mut no_longer, mut new) = (duties(before, person), duties(after, person));
+            let kept: Vec<Duty> = new.iter().filter(|duty| no_longer.contains(duty)).cloned().collect();
+            no_longer.retain(|duty| !kept.contains(duty) && duty.to > since);
+            new.retain(|duty| !kept.contains(duty) && duty.to > since);
+            (!no_longer.is_empty() || !new.is_empty()).then_some(Change {
+                person,
+                no_longer,
+                new,
+            })
+        })
+        .collect()
+}
+
+/// A clean-out that stands somewhere else than before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Moved {
+    pub system: SystemId,
+    pub from: Moment,
+    pub to: Moment,
+    /// On another day of the site's calendar, not only at another hour.
+    pub other_day: bool,
+}
+
+/// What stands elsewhere in a later timetable than in an earlier one.
+pub fn moved(before: &[Entry], after: &[Entry], zone: Tz) -> Vec<Moved> {
+    after
+        .iter()
+        .filter_map(|entry| {
+            let old = before.iter().find(|old| old.system == entry.system)?;
+            let (from, to) = (old.starts()?, entry.starts()?);
+            (from != to).then(|| Moved {
+                system: entry.system,
+                from,
+                to,
+                other_day: from.day(zone) != to.day(zone),
+            })
+        })
+        .collect()
+}
+
+/// 'Tue 9 Mar, 08:30'.
+pub fn at_words(at: Moment, zone: Tz) -> String {
+    at.in_zone(zone).format("%a %-d %b, %H:%M").to_string()
+}
+
+/// 'Tue 9 Mar, 08:30 to 14:15', and over a night 'Tue 9 Mar, 15:00 to Wed 10 Mar, 11:00'.
+pub fn span_words(from: Moment, to: Moment, zone: Tz) -> String {
+    let (start, end) = (from.in_zone(zone), to.in_zone(zone));
+    let ends = if start.date_naive() == end.date_naive() {
+        end.format("%H:%M").to_string()
+    } else {
+        at_words(to, zone)
+    };
+    format!("{} to {ends}", at_words(from, zone))
+}
+
+/// The wall clock of a moment.
+pub fn wall(at: Moment, zone: Tz) -> NaiveDateTime {
+    at.in_zone(zone).naive_local()
+}
+
+/// The names of some people, by the crew's own list.
+pub fn names(people: &[PersonId], of: impl Fn(PersonId) -> Option<Name>) -> String {
+    let names: Vec<String> = people
+        .iter()
+        .filter_map(|id| of(*id).map(|name| name.to_string()))
+        .collect();
+    names.join(", ")
+}
+
+/// The Monday of a week.
+pub fn monday(day: NaiveDate) -> NaiveDate {
+    day.week(chrono::Weekday::Mon).checked_first_day().unwrap_or(day)
+}
