@@ -64,6 +64,8 @@ pub struct Asked {
     pub lengths: Lengths,
     pub rinses: i64,
     pub strip_people: usize,
+    /// Whoever pours, and whoever stands by where the method asks for two.
+    pub dose_people: usize,
     pub amounts: Amounts,
     pub pin: Option<[Moment; 5]>,
     pub quarantined: bool,

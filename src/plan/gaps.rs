@@ -130,6 +130,7 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
         due: due(sources, gap),
         rinses: version.contents.rinses_at_least,
         strip_people: if two(Phase::Strip) || two(Phase::Wash) { 2 } else { 1 },
+        dose_people: if two(Phase::Dose) { 2 } else { 1 },
         amounts: amounts(sources, stand, open, version, sources.site.today(from)),
         lengths,
         pin: pin.map(|pin| pin.starts),

@@ -37,6 +37,8 @@ pub struct Mapped {
     pub people: Vec<PersonId>,
     /// What each of the planner's jobs cleans out.
     pub systems: Vec<SystemId>,
+    /// The jobs that somebody pinned.
+    pub pinned: Vec<usize>,
     /// What could not be told to the planner as it is, in sentences.
     pub said: Vec<String>,
 }
@@ -79,6 +81,10 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
     let problem = Problem {
         slot_minutes: SLOT_MIN,
         horizon: grid.horizon(),
+        days: grid
+            .days()
+            .map(|day| grid.begins_from(Moment::day_begins(day, grid.zone())))
+            .collect(),
         people,
         rooms: facts
             .rooms
@@ -90,13 +96,24 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             .collect(),
         kits: sets,
         water,
-        stock,
+        stocks: vec![stock],
         taken: Taken { draws, kits },
         jobs,
         prices: Prices { late: 4, overtime: 3 },
     }
     .check()?;
-    Ok(Mapped { problem, people: whose, systems, said })
+    let is_pinned = |system: &SystemId| {
+        let asked = facts.asked_of(*system);
+        asked.is_some_and(|asked| asked.pin.is_some())
+    };
+    let pinned = systems.iter().enumerate().filter(|(_, system)| is_pinned(system));
+    Ok(Mapped {
+        pinned: pinned.map(|(job, _)| job).collect(),
+        problem,
+        people: whose,
+        systems,
+        said,
+    })
 }
 
 fn people(facts: &Facts) -> (Vec<Person>, Vec<PersonId>) {
@@ -153,6 +170,8 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
         dose: Dosing {
             duration: Grid::slots(of(Phase::Dose)),
             airing: Grid::slots(super::facts::AIRING_MIN),
+            people: asked.dose_people,
+            product: 0,
             water_l: decilitres_up(asked.amounts.dose_ml),
             peroxide_ml: asked.amounts.concentrate_ml,
         },

@@ -8,6 +8,7 @@
 pub mod facts;
 pub mod gaps;
 pub mod grid;
+pub mod helps;
 pub mod learn;
 pub mod load;
 pub mod mapping;

@@ -8,7 +8,7 @@ use super::mapping::{self, Mapped, lateness};
 use super::sources::Sources;
 use super::timetable::{self, Entry, Standing, Timetable};
 use crate::ids::SystemId;
-use crate::planner::{self, Keep, Plan, first_plan, replan, verify};
+use crate::planner::{self, Checked, Earlier, Effort, Keep, Plan};
 
 /// Moving a posted clean-out to another day has to gain at least this much: half a day of lateness.
 const WORTH: i64 = 4 * 48;
@@ -61,14 +61,19 @@ pub fn propose(sources: &Sources) -> anyhow::Result<Proposal> {
 /// A plan that breaks a rule: it is not shown.
 pub fn keeping(facts: Facts, earlier: &[Entry]) -> anyhow::Result<Proposal> {
     let mapped = mapped(&facts)?;
-    let plan = if earlier.is_empty() {
-        first_plan(&mapped.problem)
+    let found = if earlier.is_empty() {
+        planner::first(&mapped.problem)
     } else {
-        let earlier = mapped.plan_of(&facts.grid, earlier);
-        let keep = Keep { worth: WORTH, most: MOST_MOVED };
-        replan(&mapped.problem, &earlier, keep, 1).best()
+        let plan = mapped.plan_of(&facts.grid, earlier);
+        planner::repair(&mapped.problem, held_to(&plan, &mapped.pinned))
     };
-    checked(facts, mapped, plan)
+    checked(facts, mapped, found)
+}
+
+/// What holds a new plan to an earlier one.
+pub fn held_to<'a>(plan: &'a Plan, pinned: &'a [usize]) -> Earlier<'a> {
+    let keep = Keep { worth: WORTH, most: MOST_MOVED };
+    Earlier { plan, keep, pinned }
 }
 
 pub fn mapped(facts: &Facts) -> anyhow::Result<Mapped> {
@@ -79,14 +84,18 @@ pub fn mapped(facts: &Facts) -> anyhow::Result<Mapped> {
 }
 
 /// The proposal that a plan makes, when it breaks no rule.
-///
-/// # Errors
-/// Every rule that it breaks.
-pub fn checked(mut facts: Facts, mapped: Mapped, plan: Plan) -> anyhow::Result<Proposal> {
-    if let Err(broken) = verify(&mapped.problem, &plan) {
-        let words: Vec<String> = broken.iter().map(ToString::to_string).collect();
-        bail!("the planner made a plan that breaks a rule: {}", words.join("; "));
-    }
+fn checked(
+    mut facts: Facts,
+    mapped: Mapped,
+    found: Result<Checked, Vec<planner::Broken>>,
+) -> anyhow::Result<Proposal> {
+    let plan = match found {
+        Ok(found) => found.plan,
+        Err(broken) => {
+            let words: Vec<String> = broken.iter().map(ToString::to_string).collect();
+            bail!("the planner made a plan that breaks a rule: {}", words.join("; "));
+        }
+    };
     let mut entries: Vec<Entry> = facts.standing.iter().map(|one| one.entry.clone()).collect();
     for placed in &plan.jobs {
         let system = mapped.systems.get(placed.job).context("a job of no system")?;
@@ -137,27 +146,23 @@ impl Proposal {
 }
 
 /// Steps of the search when somebody asks again.
-pub const STEPS: u32 = 3_000;
+pub const STEPS: u64 = 3_000;
 
-/// The proposal after so many steps of looking for a better one.
+/// The proposal after so many steps of looking for a better one, or fewer where it is told to stop.
 ///
 /// # Errors
 /// A plan that breaks a rule: it is not shown.
-pub fn searched(sources: &Sources, steps: u32) -> anyhow::Result<Proposal> {
+pub fn searched(
+    sources: &Sources,
+    steps: u64,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> anyhow::Result<Proposal> {
     let facts = Facts::of(sources);
     let earlier = earlier(sources, &facts);
     let mapped = mapped(&facts)?;
-    let earlier = mapped.plan_of(&facts.grid, &earlier);
-    let keep = Keep { worth: WORTH, most: MOST_MOVED };
-    let plan = {
-        let mut search = replan(&mapped.problem, &earlier, keep, 1);
-        for _ in 0..steps {
-            if search.is_proved() {
-                break;
-            }
-            search.step();
-        }
-        search.best()
-    };
-    checked(facts, mapped, plan)
+    let plan = mapped.plan_of(&facts.grid, &earlier);
+    let held = (!earlier.is_empty()).then(|| held_to(&plan, &mapped.pinned));
+    let effort = Effort { number: 1, steps, searches: 1 };
+    let found = planner::improve(&mapped.problem, held, effort, stop, &mut |_| {});
+    checked(facts, mapped, found.map(|outcome| outcome.best))
 }

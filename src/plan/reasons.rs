@@ -2,6 +2,7 @@
 
 use chrono::TimeDelta;
 
+use super::helps;
 use super::facts::{Asked, Facts, timetable_list};
 use super::gaps::gap_words;
 use super::proposal::Proposal;
@@ -27,8 +28,12 @@ pub struct Told {
     pub helps: Vec<String>,
 }
 
+/// For so many late clean-outs each change that would help is planned with; for the rest it is only named.
+const MOST_HELPED: usize = 6;
+
 /// Everything that is late or without a place, in the order of the plan.
 pub fn told(sources: &Sources, proposal: &Proposal) -> Vec<Told> {
+    let mut asked_for_help = 0;
     proposal
         .reasons()
         .iter()
@@ -46,7 +51,10 @@ pub fn told(sources: &Sources, proposal: &Proposal) -> Vec<Told> {
                 ends: entry.and_then(Entry::ends),
                 due: asked.due,
                 why: why(sources, proposal, asked, reason),
-                helps: reason.reliefs.iter().map(|relief| capital(relief.words())).collect(),
+                helps: {
+                    asked_for_help += 1;
+                    helps::of(sources, proposal, reason, asked_for_help <= MOST_HELPED)
+                },
             })
         })
         .collect()

@@ -158,7 +158,10 @@ fn booking_of(sources: &Sources, entry: &Entry, version: i64) -> Option<BookingI
     let starts = wall(entry.starts()?, sources.site.zone);
     let people = entry.people();
     let person = people.first()?;
-    let pours = entry.first(Work::Dose)?.people.first()?;
+    // Of those who are there for the dose, one who may pour.
+    let dose = &entry.first(Work::Dose)?.people;
+    let may = |id: &&PersonId| sources.crew.not_pouring(**id, starts.date()).is_none();
+    let pours = dose.iter().find(may).or(dose.first())?;
     Some(BookingInput {
         starts_on: starts.date().to_string(),
         starts_at: clock_words(minute_of(starts)),
@@ -235,7 +238,7 @@ pub async fn ask_anew(
     drop(conn);
     sources.draft = None;
     let (_, entries) = super::worked_out(sources, |sources| {
-        let found = proposal::searched(sources, proposal::STEPS)?;
+        let found = proposal::searched(sources, proposal::STEPS, &|| false)?;
         Ok(found.planned().cloned().collect::<Vec<Entry>>())
     })
     .await?;
