@@ -131,9 +131,14 @@ impl Facts {
 
     /// The number of a clean-out, its planting day and its room, however it stands.
     pub fn about(&self, system: SystemId) -> Option<(&str, Option<Moment>, RoomId)> {
-        let asked = self.asked_of(system).map(|asked| (asked.number.as_str(), asked.due, asked.room));
+        let asked = self
+            .asked_of(system)
+            .map(|asked| (asked.number.as_str(), asked.due, asked.room));
         asked.or_else(|| {
-            let standing = self.standing.iter().find(|one| one.entry.system == system)?;
+            let standing = self
+                .standing
+                .iter()
+                .find(|one| one.entry.system == system)?;
             Some((standing.number.as_str(), standing.due, standing.room))
         })
     }
@@ -152,7 +157,9 @@ fn people(
     let mut found = Vec::new();
     let able = sources.crew.people.iter();
     for person in able.filter(|person| sources.crew.not_bookable(person.id).is_none()) {
-        let Some(times) = sources.person_times(person.id) else { continue };
+        let Some(times) = sources.person_times(person.id) else {
+            continue;
+        };
         let today = sources.site.today(sources.now);
         let owner = Owner::Person(person.id);
         let known = sources.weeks.iter().any(|week| week.owner == owner)
@@ -231,8 +238,14 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
         .filter(|room| !room.retired)
         .map(|room| {
             let times = sources.room_times(room.id);
-            let mut occupied: Vec<Span> = grid.days().flat_map(|day| times.on(&site, day)).collect();
-            occupied.extend(standing.iter().filter(|one| one.room == room.id).filter_map(dosing));
+            let mut occupied: Vec<Span> =
+                grid.days().flat_map(|day| times.on(&site, day)).collect();
+            occupied.extend(
+                standing
+                    .iter()
+                    .filter(|one| one.room == room.id)
+                    .filter_map(dosing),
+            );
             RoomFacts {
                 id: room.id,
                 name: room.figures.name.clone(),
@@ -245,7 +258,10 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
 /// From the dosing to the end of the airing.
 fn dosing(standing: &Standing) -> Option<Span> {
     let dose = standing.entry.first(timetable::Work::Dose)?;
-    Span::new(dose.from, dose.to.plus(chrono::TimeDelta::minutes(AIRING_MIN)))
+    Span::new(
+        dose.from,
+        dose.to.plus(chrono::TimeDelta::minutes(AIRING_MIN)),
+    )
 }
 
 /// A whole volume, or nothing where it is beyond what can be stored.

@@ -49,7 +49,9 @@ pub fn asked(sources: &Sources, grid: &Grid, assumed: &mut Vec<String>) -> Vec<A
     let (mut found, mut unknown, mut beyond) = (Vec::new(), Vec::new(), 0);
     let mut learnt = 0;
     for stand in &sources.board.stands {
-        let Some(asked) = of_stand(sources, stand) else { continue };
+        let Some(asked) = of_stand(sources, stand) else {
+            continue;
+        };
         if asked.from >= last {
             beyond += 1;
             continue;
@@ -88,7 +90,10 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
     }
     let open = stand.open();
     let (gap, planting) = match open {
-        Some(open) => (is_movable(sources, open).then(|| stand.gap_of(open))?, open.planting_id),
+        Some(open) => (
+            is_movable(sources, open).then(|| stand.gap_of(open))?,
+            open.planting_id,
+        ),
         // A system in quarantine waits until somebody asks for its clean-out.
         None if stand.wants_cleanout() && stand.system.quarantine.is_none() => {
             let current = stand.current();
@@ -118,7 +123,9 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
             cleanout: open.map(|open| open.id),
             lines: Vec::new(),
             standing: match posted {
-                Some(_) if open.is_some_and(|open| open.state == State::Booked) => timetable::Standing::Posted,
+                Some(_) if open.is_some_and(|open| open.state == State::Booked) => {
+                    timetable::Standing::Posted
+                }
                 _ => timetable::Standing::Proposed,
             },
             pinned: pin.is_some(),
@@ -129,7 +136,11 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
         from,
         due: due(sources, gap),
         rinses: version.contents.rinses_at_least,
-        strip_people: if two(Phase::Strip) || two(Phase::Wash) { 2 } else { 1 },
+        strip_people: if two(Phase::Strip) || two(Phase::Wash) {
+            2
+        } else {
+            1
+        },
         dose_people: if two(Phase::Dose) { 2 } else { 1 },
         amounts: amounts(sources, stand, open, version, sources.site.today(from)),
         lengths,
@@ -143,9 +154,16 @@ fn method_of<'s>(sources: &'s Sources, stand: &Stand) -> Option<&'s MethodVersio
     if let Some(open) = stand.open() {
         return sources.methods.get(&open.method_version_id);
     }
-    let current = || sources.current.iter().filter_map(|id| sources.methods.get(id));
+    let current = || {
+        sources
+            .current
+            .iter()
+            .filter_map(|id| sources.methods.get(id))
+    };
     let last: Option<MethodVersionId> = stand.cleanouts.last().map(|last| last.method_version_id);
-    let had = last.and_then(|id| sources.methods.get(&id)).map(|last| last.method_id);
+    let had = last
+        .and_then(|id| sources.methods.get(&id))
+        .map(|last| last.method_id);
     current()
         .find(|version| Some(version.method_id) == had)
         .or_else(|| current().next())
@@ -194,10 +212,12 @@ fn amounts(
         .or_else(|| main_lot(sources));
     let target = open.map_or(version.contents.target, |open| open.target);
     let media_was = open.map_or(MediaWas::Wet, |open| open.media_was);
-    let asked = lot.and_then(|lot| dose_ask(hold, lot, target, day)).map(|mut ask| {
-        ask.already = hold.already_there(media_was, Strength::NONE);
-        ask
-    });
+    let asked = lot
+        .and_then(|lot| dose_ask(hold, lot, target, day))
+        .map(|mut ask| {
+            ask.already = hold.already_there(media_was, Strength::NONE);
+            ask
+        });
     if let Some(sheet) = asked.and_then(|ask| dose(&ask).ok()) {
         amounts.concentrate_ml = millilitres(sheet.stock_drawn());
         amounts.dose_ml = millilitres(sheet.water.volume);
@@ -215,7 +235,12 @@ fn dose_ask(
     day: NaiveDate,
 ) -> Option<DoseAsk> {
     let stock = lot.stock(day).ok()?;
-    Some(DoseAsk::new(stock, target, hold.volume(), WaterTemperature::TWENTY))
+    Some(DoseAsk::new(
+        stock,
+        target,
+        hold.volume(),
+        WaterTemperature::TWENTY,
+    ))
 }
 
 /// The clean-outs that stay where they are: booked by hand, with their card out, under way.
@@ -225,7 +250,9 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
         let Some(open) = stand.open().filter(|open| !is_movable(sources, open)) else {
             continue;
         };
-        let Some(version) = sources.methods.get(&open.method_version_id) else { continue };
+        let Some(version) = sources.methods.get(&open.method_version_id) else {
+            continue;
+        };
         if open.state == State::Held {
             continue;
         }
@@ -234,7 +261,10 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
             system: stand.system.id,
             planting: open.planting_id,
             cleanout: Some(open.id),
-            lines: planned.map_or_else(|| booked_lines(sources, open, version), |entry| entry.lines.clone()),
+            lines: planned.map_or_else(
+                || booked_lines(sources, open, version),
+                |entry| entry.lines.clone(),
+            ),
             standing: timetable::Standing::Fixed,
             pinned: false,
         };
@@ -280,20 +310,34 @@ fn booked_lines(sources: &Sources, open: &Cleanout, version: &MethodVersion) -> 
     let pours: Vec<PersonId> = open.pours_id.or(open.person_id).into_iter().collect();
     let rinses = version.contents.rinses_at_least.max(1);
     let mut parts = vec![
-        (Work::Strip, minutes(Phase::Strip) + minutes(Phase::Wash), person.clone()),
+        (
+            Work::Strip,
+            minutes(Phase::Strip) + minutes(Phase::Wash),
+            person.clone(),
+        ),
         (Work::Dose, minutes(Phase::Dose), pours),
         (Work::Soak, minutes(Phase::Soak), Vec::new()),
     ];
-    parts.extend((0..rinses).map(|_| (Work::Rinse, minutes(Phase::Rinse) / rinses, person.clone())));
+    parts
+        .extend((0..rinses).map(|_| (Work::Rinse, minutes(Phase::Rinse) / rinses, person.clone())));
     parts.push((Work::Teardown, minutes(Phase::Teardown), person.clone()));
-    parts.push((Work::Refit, minutes(Phase::Refit) + minutes(Phase::Check), person));
+    parts.push((
+        Work::Refit,
+        minutes(Phase::Refit) + minutes(Phase::Check),
+        person,
+    ));
     let mut sum = 0;
     parts
         .into_iter()
         .map(|(work, minutes, people)| {
             let from = after(sum);
             sum += minutes;
-            Line { work, from, to: after(sum), people }
+            Line {
+                work,
+                from,
+                to: after(sum),
+                people,
+            }
         })
         .collect()
 }
@@ -307,6 +351,9 @@ pub fn gap_words(asked: &Asked, zone: chrono_tz::Tz) -> String {
             day_words(from),
             day_words(due.day(zone))
         ),
-        None => format!("It can begin on {}; no next planting is known.", day_words(from)),
+        None => format!(
+            "It can begin on {}; no next planting is known.",
+            day_words(from)
+        ),
     }
 }

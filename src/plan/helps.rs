@@ -19,7 +19,11 @@ const TOLD: usize = 4;
 /// short is only named.
 pub fn of(sources: &Sources, proposal: &Proposal, reason: &Reason, checked: bool) -> Vec<String> {
     if !checked {
-        return reason.reliefs.iter().map(|relief| capital(relief.words())).collect();
+        return reason
+            .reliefs
+            .iter()
+            .map(|relief| capital(relief.words()))
+            .collect();
     }
     let held = held_to(&proposal.plan, &proposal.mapped.pinned);
     let found = suggest(&proposal.mapped.problem, held, reason.job, TRIES, &|| false);
@@ -39,21 +43,41 @@ fn what(sources: &Sources, proposal: &Proposal, help: Help) -> Option<String> {
     let hours = |span: Span| span_words(grid.moment(span.from), grid.moment(span.to), zone);
     Some(match help {
         Help::Nothing => "Ask again".to_owned(),
-        Help::Person { hours: span, concentrate } => {
-            let signed = if concentrate { " signed for concentrate" } else { "" };
+        Help::Person {
+            hours: span,
+            concentrate,
+        } => {
+            let signed = if concentrate {
+                " signed for concentrate"
+            } else {
+                ""
+            };
             format!("One more person{signed}, {}", hours(span))
         }
-        Help::Overtime { person, hours: span } => {
+        Help::Overtime {
+            person,
+            hours: span,
+        } => {
             let id = *proposal.mapped.people.get(person)?;
             format!("Overtime of {}, {}", sources.person_name(id)?, hours(span))
         }
         Help::Planting { job, days } => {
             let system = *proposal.mapped.systems.get(job)?;
-            let days = if days == 1 { "one day".to_owned() } else { format!("{days} days") };
+            let days = if days == 1 {
+                "one day".to_owned()
+            } else {
+                format!("{days} days")
+            };
             format!("Plant {} {days} later", sources.system_name(system))
         }
         Help::Delivery { ml, by, .. } => {
-            let product = proposal.facts.supplies.concentrate.as_ref()?.product.clone();
+            let product = proposal
+                .facts
+                .supplies
+                .concentrate
+                .as_ref()?
+                .product
+                .clone();
             let amount = Millilitres::new(ml).ok()?;
             format!(
                 "{} more of {product} by {}",
@@ -63,7 +87,11 @@ fn what(sources: &Sources, proposal: &Proposal, help: Help) -> Option<String> {
         }
         Help::Room { room, day } => {
             let room = proposal.facts.rooms.get(room)?;
-            format!("{} free of others on {}", room.name, grid.local(day.from).format("%a %-d %b"))
+            format!(
+                "{} free of others on {}",
+                room.name,
+                grid.local(day.from).format("%a %-d %b")
+            )
         }
         Help::Kit => "One more set of kit".to_owned(),
         // The planner counts water in decilitres here.
@@ -77,10 +105,17 @@ fn result(proposal: &Proposal, reason: &Reason, suggestion: &Suggestion) -> Stri
         Slot::MAX => "it still has no place".to_owned(),
         late => format!("it is then {} late", length(minutes(late))),
     };
-    let placed = suggestion.plan.jobs.iter().find(|placed| placed.job == reason.job);
+    let placed = suggestion
+        .plan
+        .jobs
+        .iter()
+        .find(|placed| placed.job == reason.job);
     let place = placed.map_or_else(String::new, |placed: &planner::PlacedJob| {
         let at = proposal.facts.grid.moment(placed.strip);
-        format!(", from {}", super::timetable::at_words(at, proposal.facts.grid.zone()))
+        format!(
+            ", from {}",
+            super::timetable::at_words(at, proposal.facts.grid.zone())
+        )
     });
     let others = match suggestion.moved {
         0 => "Nothing else moves to another day.".to_owned(),

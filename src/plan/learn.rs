@@ -6,6 +6,7 @@ use chrono::TimeDelta;
 use crate::clock::Moment;
 use crate::ids::{CleanoutId, MethodId, SystemId};
 use crate::methods::{Contents, Phase};
+use crate::science::stored::Minutes;
 
 /// Something that was entered while a clean-out was carried out, one that was released in the end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,28 +66,49 @@ impl Lengths {
         contents: &Contents,
     ) -> Self {
         let by_method: Vec<&Entered> = entered.iter().filter(|e| e.method == method).collect();
-        let own: Vec<&Entered> = by_method.iter().copied().filter(|e| e.system == system).collect();
-        let (jobs, known): (Vec<Vec<(Phase, i64)>>, fn(usize) -> Known) = match jobs_of(&own) {
-            jobs if jobs.len() >= ENOUGH => (jobs, Known::System),
-            _ => (jobs_of(&by_method), Known::Method),
+        let own: Vec<&Entered> = by_method
+            .iter()
+            .copied()
+            .filter(|e| e.system == system)
+            .collect();
+        let of_system = jobs_of(&own);
+        let (jobs, known) = if of_system.len() >= ENOUGH {
+            let known = Known::System(of_system.len());
+            (of_system, known)
+        } else {
+            let of_method = jobs_of(&by_method);
+            let known = Known::Method(of_method.len());
+            (of_method, known)
         };
         let learnt = jobs.len() >= ENOUGH;
         let minutes = Phase::ALL.iter().map(|&phase| {
-            let written = contents.minutes_of(phase).map_or(0, |minutes| minutes.get());
+            let written = contents
+                .minutes_of(phase)
+                .map_or(0, Minutes::get);
             let seen = jobs.iter().filter_map(|job| {
-                job.iter().find(|(of, _)| *of == phase).map(|(_, minutes)| *minutes)
+                job.iter()
+                    .find(|(of, _)| *of == phase)
+                    .map(|(_, minutes)| *minutes)
             });
             let mut seen: Vec<i64> = seen.collect();
             let minutes = match median(&mut seen) {
                 Some(minutes) if learnt && seen.len() >= ENOUGH => minutes.max(LEAST_MIN),
                 _ => written,
             };
-            let least = if phase == Phase::Soak { contents.soak.get() } else { 0 };
+            let least = if phase == Phase::Soak {
+                contents.soak.get()
+            } else {
+                0
+            };
             (phase, minutes.max(least))
         });
         Self {
             minutes: minutes.collect(),
-            known: if learnt { known(jobs.len()) } else { Known::Written },
+            known: if learnt {
+                known
+            } else {
+                Known::Written
+            },
         }
     }
 }
@@ -99,8 +121,11 @@ fn jobs_of(entered: &[&Entered]) -> Vec<Vec<(Phase, i64)>> {
     jobs.truncate(LAST);
     jobs.into_iter()
         .map(|job| {
-            let mut of_job: Vec<&Entered> =
-                entered.iter().copied().filter(|entry| entry.cleanout == job).collect();
+            let mut of_job: Vec<&Entered> = entered
+                .iter()
+                .copied()
+                .filter(|entry| entry.cleanout == job)
+                .collect();
             of_job.sort_by_key(|entry| entry.at);
             phases_of(&of_job)
         })
@@ -167,7 +192,12 @@ mod tests {
 
     fn expected(jobs: &[Entered], system: i64) -> Lengths {
         let contents = builtin::contents().unwrap();
-        Lengths::expected(jobs, SystemId::from_row(system), MethodId::from_row(1), &contents)
+        Lengths::expected(
+            jobs,
+            SystemId::from_row(system),
+            MethodId::from_row(1),
+            &contents,
+        )
     }
 
     #[test]
@@ -185,7 +215,10 @@ mod tests {
     #[test]
     fn the_median_of_the_last_five_counts_and_a_night_does_not() {
         let minutes = [10, 90, 20, 30, 40, 50];
-        let jobs: Vec<Entered> = (1..).zip(minutes).flat_map(|(n, min)| job(n, 1, min)).collect();
+        let jobs: Vec<Entered> = (1..)
+            .zip(minutes)
+            .flat_map(|(n, min)| job(n, 1, min))
+            .collect();
         let lengths = expected(&jobs, 1);
         // Of 90, 20, 30, 40, 50; the first job is too long ago.
         assert_eq!(lengths.known, Known::System(5));

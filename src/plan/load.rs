@@ -17,11 +17,16 @@ use crate::{hours, methods, register, stock};
 const LEARN_FROM: i64 = 200;
 
 /// Everything that a plan depends on, as it is now.
-pub async fn sources(conn: &mut SqliteConnection, site: &Site, now: Moment) -> anyhow::Result<Sources> {
+pub async fn sources(
+    conn: &mut SqliteConnection,
+    site: &Site,
+    now: Moment,
+) -> anyhow::Result<Sources> {
     let today = site.today(now);
     let board = Board::load(conn, site, now, super::timetable::monday(today)).await?;
     let current: Vec<_> = methods::store::current(conn).await?;
-    let mut wanted: HashSet<MethodVersionId> = current.iter().map(|method| method.version_id).collect();
+    let mut wanted: HashSet<MethodVersionId> =
+        current.iter().map(|method| method.version_id).collect();
     for stand in &board.stands {
         wanted.extend(stand.open().map(|open| open.method_version_id));
         wanted.extend(stand.cleanouts.last().map(|last| last.method_version_id));
@@ -46,7 +51,9 @@ pub async fn sources(conn: &mut SqliteConnection, site: &Site, now: Moment) -> a
         if let Ok(hold) = register::hold::hold_of(conn, stand.system.id).await? {
             holds.insert(stand.system.id, hold);
         }
-        let with_card = stand.open().filter(|open| matches!(open.state, State::Issued | State::UnderWay));
+        let with_card = stand
+            .open()
+            .filter(|open| matches!(open.state, State::Issued | State::UnderWay));
         if let Some(open) = with_card
             && let Some(lot) = lots.iter().find(|lot| Some(lot.id) == open.lot_id)
         {

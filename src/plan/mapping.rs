@@ -14,8 +14,8 @@ use crate::hours::Span;
 use crate::ids::{PersonId, SystemId};
 use crate::methods::Phase;
 use crate::planner::{
-    self, Delivery, Dosing, Draw, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem, Rinse,
-    Room, Slot, Soak, Stock, Taken, Waits,
+    self, Delivery, Dosing, Draw, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem,
+    Rinse, Room, Slot, Soak, Stock, Taken, Waits,
 };
 
 /// A wait between two phases may be a night, not longer.
@@ -59,7 +59,11 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
     let (water, mut draws) = water(facts);
     draws.extend(drawn_by_standing(facts));
     let draws = no_more_than_there_is(draws, water, grid.horizon(), &mut said);
-    let mut kits: Vec<planner::Span> = facts.standing.iter().filter_map(|one| kit_of(grid, one)).collect();
+    let mut kits: Vec<planner::Span> = facts
+        .standing
+        .iter()
+        .filter_map(|one| kit_of(grid, one))
+        .collect();
     let sets = match &facts.supplies.kits {
         Some(known) => {
             kits.extend(known.out.iter().filter_map(|span| grid.touched(*span)));
@@ -73,10 +77,16 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             deliveries: known
                 .deliveries
                 .iter()
-                .map(|(at, ml)| Delivery { slot: grid.begins_from(*at), ml: *ml })
+                .map(|(at, ml)| Delivery {
+                    slot: grid.begins_from(*at),
+                    ml: *ml,
+                })
                 .collect(),
         },
-        None => Stock { initial_ml: jobs.iter().map(|job| job.dose.peroxide_ml).sum(), deliveries: Vec::new() },
+        None => Stock {
+            initial_ml: jobs.iter().map(|job| job.dose.peroxide_ml).sum(),
+            deliveries: Vec::new(),
+        },
     };
     let problem = Problem {
         slot_minutes: SLOT_MIN,
@@ -91,7 +101,11 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             .iter()
             .map(|room| Room {
                 id: room.id.to_string(),
-                occupied: room.occupied.iter().filter_map(|span| grid.touched(*span)).collect(),
+                occupied: room
+                    .occupied
+                    .iter()
+                    .filter_map(|span| grid.touched(*span))
+                    .collect(),
             })
             .collect(),
         kits: sets,
@@ -99,14 +113,20 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
         stocks: vec![stock],
         taken: Taken { draws, kits },
         jobs,
-        prices: Prices { late: 4, overtime: 3 },
+        prices: Prices {
+            late: 4,
+            overtime: 3,
+        },
     }
     .check()?;
     let is_pinned = |system: &SystemId| {
         let asked = facts.asked_of(*system);
         asked.is_some_and(|asked| asked.pin.is_some())
     };
-    let pinned = systems.iter().enumerate().filter(|(_, system)| is_pinned(system));
+    let pinned = systems
+        .iter()
+        .enumerate()
+        .filter(|(_, system)| is_pinned(system));
     Ok(Mapped {
         pinned: pinned.map(|(job, _)| job).collect(),
         problem,
@@ -121,10 +141,16 @@ fn people(facts: &Facts) -> (Vec<Person>, Vec<PersonId>) {
     let mut whose = Vec::new();
     for person in &facts.people {
         for concentrate in [true, false] {
-            let of_kind = person.shifts.iter().filter(|shift| shift.concentrate == concentrate);
+            let of_kind = person
+                .shifts
+                .iter()
+                .filter(|shift| shift.concentrate == concentrate);
             let shifts = of_kind.filter_map(|shift| {
                 let span = facts.grid.inside(shift.span)?;
-                Some(planner::Shift { span, overtime: shift.overtime })
+                Some(planner::Shift {
+                    span,
+                    overtime: shift.overtime,
+                })
             });
             let shifts: Vec<planner::Shift> = shifts.collect();
             if !shifts.is_empty() {
@@ -147,7 +173,10 @@ fn decilitres_up(ml: i64) -> i64 {
 
 fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
     let grid = &facts.grid;
-    let hand = |minutes: i64, people: usize| Handwork { duration: Grid::slots(minutes), people };
+    let hand = |minutes: i64, people: usize| Handwork {
+        duration: Grid::slots(minutes),
+        people,
+    };
     let of = |phase| asked.lengths.of(phase);
     let rinses = asked.rinses.clamp(1, 20);
     let rinse = Rinse {
@@ -175,12 +204,19 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
             water_l: decilitres_up(asked.amounts.dose_ml),
             peroxide_ml: asked.amounts.concentrate_ml,
         },
-        soak: Soak { least: Grid::slots(of(Phase::Soak)), lag: SOAK_LAG },
+        soak: Soak {
+            least: Grid::slots(of(Phase::Soak)),
+            lag: SOAK_LAG,
+        },
         rinses: (0..rinses).map(|_| rinse).collect(),
         teardown: hand(of(Phase::Teardown), 1),
         inspect: hand(of(Phase::Refit) + of(Phase::Check), 1),
         fill_l: decilitres_up(asked.amounts.fill_ml),
-        waits: Waits { strip_dose: NIGHT, rinse_teardown: NIGHT, teardown_inspect: NIGHT },
+        waits: Waits {
+            strip_dose: NIGHT,
+            rinse_teardown: NIGHT,
+            teardown_inspect: NIGHT,
+        },
     };
     if let Some(starts) = asked.pin
         && !pin(&mut job, starts.map(|at| grid.begun_by(at)))
@@ -201,24 +237,41 @@ fn pin(job: &mut Job, [strip, dose, rinse, teardown, inspect]: [Slot; 5]) -> boo
         teardown.checked_sub(rinse + job.rinsing()),
         inspect.checked_sub(teardown + job.teardown.duration),
     ];
-    let [Some(strip_dose), Some(lag), Some(rinse_teardown), Some(teardown_inspect)] = waits else {
+    let [
+        Some(strip_dose),
+        Some(lag),
+        Some(rinse_teardown),
+        Some(teardown_inspect),
+    ] = waits
+    else {
         return false;
     };
     let end = inspect + job.inspect.duration;
-    if strip < job.release || end > job.hard_due || waits.iter().flatten().any(|wait| *wait > NIGHT * 7) {
+    if strip < job.release
+        || end > job.hard_due
+        || waits.iter().flatten().any(|wait| *wait > NIGHT * 7)
+    {
         return false;
     }
     job.release = strip;
     job.hard_due = end;
     job.soak.lag = lag;
-    job.waits = Waits { strip_dose, rinse_teardown, teardown_inspect };
+    job.waits = Waits {
+        strip_dose,
+        rinse_teardown,
+        teardown_inspect,
+    };
     true
 }
 
 /// The supply, and the draw that brings a full tank down to what is in it now.
 fn water(facts: &Facts) -> (planner::Water, Vec<Draw>) {
     let Some(water) = facts.supplies.water else {
-        let plenty = planner::Water { tank_l: PLENTY_DL, initial_l: PLENTY_DL, rate_l_per_slot: PLENTY_DL };
+        let plenty = planner::Water {
+            tank_l: PLENTY_DL,
+            initial_l: PLENTY_DL,
+            rate_l_per_slot: PLENTY_DL,
+        };
         return (plenty, Vec::new());
     };
     let tank = water.tank_ml / 100;
@@ -229,7 +282,13 @@ fn water(facts: &Facts) -> (planner::Water, Vec<Draw>) {
     };
     let missing = tank - (water.level_ml / 100).min(tank);
     let slot = facts.grid.begun_by(facts.now);
-    (supply, vec![Draw { slot, litres: missing }])
+    (
+        supply,
+        vec![Draw {
+            slot,
+            litres: missing,
+        }],
+    )
 }
 
 fn drawn_by_standing(facts: &Facts) -> Vec<Draw> {
@@ -245,7 +304,10 @@ fn drawn_by_standing(facts: &Facts) -> Vec<Draw> {
             };
             let slot = grid.begun_by(line.from);
             if line.from >= facts.now && slot < grid.horizon() && ml > 0 {
-                draws.push(Draw { slot, litres: decilitres_up(ml) });
+                draws.push(Draw {
+                    slot,
+                    litres: decilitres_up(ml),
+                });
             }
         }
     }
@@ -289,7 +351,12 @@ fn kit_of(grid: &Grid, one: &Standing) -> Option<planner::Span> {
 }
 
 fn most_at_once(spans: &[planner::Span]) -> usize {
-    let at = |slot| spans.iter().filter(|span| span.from <= slot && slot < span.to).count();
+    let at = |slot| {
+        spans
+            .iter()
+            .filter(|span| span.from <= slot && slot < span.to)
+            .count()
+    };
     spans.iter().map(|span| at(span.from)).max().unwrap_or(0)
 }
 
@@ -321,7 +388,10 @@ impl Mapped {
         let crew = |line: &Line| {
             let slot = grid.begun_by(line.from);
             // Whoever is away gets a number that nobody has, and the place is given up.
-            let found = line.people.iter().map(|id| self.person_at(*id, slot).unwrap_or(usize::MAX));
+            let found = line
+                .people
+                .iter()
+                .map(|id| self.person_at(*id, slot).unwrap_or(usize::MAX));
             found.collect::<Vec<_>>()
         };
         let of = |work| entry.first(work).map(crew).unwrap_or_default();
@@ -352,7 +422,10 @@ impl Mapped {
             work,
             from: grid.moment(from),
             to: grid.moment(from + length),
-            people: people.iter().filter_map(|index| self.people.get(*index).copied()).collect(),
+            people: people
+                .iter()
+                .filter_map(|index| self.people.get(*index).copied())
+                .collect(),
         };
         let named = &placed.people;
         let soaks = placed.dose + job.dose.duration;
@@ -366,20 +439,34 @@ impl Mapped {
             lines.push(line(Work::Rinse, at, rinse.hands_on, people));
             at += rinse.duration;
         }
-        lines.push(line(Work::Teardown, placed.teardown, job.teardown.duration, &named.teardown));
-        lines.push(line(Work::Refit, placed.inspect, job.inspect.duration, &named.inspect));
+        lines.push(line(
+            Work::Teardown,
+            placed.teardown,
+            job.teardown.duration,
+            &named.teardown,
+        ));
+        lines.push(line(
+            Work::Refit,
+            placed.inspect,
+            job.inspect.duration,
+            &named.inspect,
+        ));
         lines
     }
 }
 
 /// How long before its planting a clean-out ends, or by how much it is late.
 pub fn lateness(ends: Moment, due: Option<Moment>) -> TimeDelta {
-    due.map_or(TimeDelta::zero(), |due| ends.since(due)).max(TimeDelta::zero())
+    due.map_or(TimeDelta::zero(), |due| ends.since(due))
+        .max(TimeDelta::zero())
 }
 
 /// The five beginnings of a clean-out that begins then and never waits.
 pub fn without_waits(facts: &Facts, asked: &Asked, at: Moment) -> Option<[Moment; 5]> {
-    let free = Asked { pin: None, ..asked.clone() };
+    let free = Asked {
+        pin: None,
+        ..asked.clone()
+    };
     let job = job(facts, &free, &mut Vec::new())?;
     let grid = &facts.grid;
     let strip = grid.begun_by(at);
@@ -387,5 +474,6 @@ pub fn without_waits(facts: &Facts, asked: &Asked, at: Moment) -> Option<[Moment
     let rinse = dose + job.dose.duration + job.soak.least;
     let teardown = rinse + job.rinsing();
     let inspect = teardown + job.teardown.duration;
-    (inspect < grid.horizon()).then(|| [strip, dose, rinse, teardown, inspect].map(|slot| grid.moment(slot)))
+    (inspect < grid.horizon())
+        .then(|| [strip, dose, rinse, teardown, inspect].map(|slot| grid.moment(slot)))
 }

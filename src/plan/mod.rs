@@ -29,3 +29,6 @@ pub use timetable::{Entry, Line, Timetable, Work};
 
 /// How many weeks are planned, this one among them.
 pub const WEEKS: u8 = 6;
+
+#[cfg(test)]
+mod tests;

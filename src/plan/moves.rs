@@ -13,7 +13,10 @@ use crate::ids::SystemId;
 #[derive(Clone, Debug)]
 pub enum Tried {
     /// It fits there, with these beginnings; the others stand as in this proposal.
-    Fits { proposal: Box<Proposal>, starts: [Moment; 5] },
+    Fits {
+        proposal: Box<Proposal>,
+        starts: [Moment; 5],
+    },
     /// Nothing can begin there, and why.
     Not(Vec<String>),
 }
@@ -22,10 +25,17 @@ pub enum Tried {
 ///
 /// # Errors
 /// A plan that breaks a rule: it is not shown.
-pub fn tried(sources: &Sources, now: &Proposal, system: SystemId, at: Moment) -> anyhow::Result<Tried> {
+pub fn tried(
+    sources: &Sources,
+    now: &Proposal,
+    system: SystemId,
+    at: Moment,
+) -> anyhow::Result<Tried> {
     let facts = Facts::of(sources);
     let Some(asked) = facts.asked_of(system) else {
-        return Ok(Tried::Not(vec!["It is not planned with: its card is out, or nothing is asked for.".to_owned()]));
+        return Ok(Tried::Not(vec![
+            "It is not planned with: its card is out, or nothing is asked for.".to_owned(),
+        ]));
     };
     if at < asked.from {
         return Ok(Tried::Not(vec![format!(
@@ -41,7 +51,10 @@ pub fn tried(sources: &Sources, now: &Proposal, system: SystemId, at: Moment) ->
     for starts in candidates {
         let proposal = held(&facts, &current, system, starts)?;
         if !proposal.unplaced.contains(&system) {
-            return Ok(Tried::Fits { proposal: Box::new(proposal), starts });
+            return Ok(Tried::Fits {
+                proposal: Box::new(proposal),
+                starts,
+            });
         }
     }
     Ok(Tried::Not(why_not(sources, &facts, system, at)?))
@@ -49,7 +62,11 @@ pub fn tried(sources: &Sources, now: &Proposal, system: SystemId, at: Moment) ->
 
 fn changed(facts: &Facts, system: SystemId, change: impl Fn(&mut super::facts::Asked)) -> Facts {
     let mut facts = facts.clone();
-    for asked in facts.asked.iter_mut().filter(|asked| asked.entry.system == system) {
+    for asked in facts
+        .asked
+        .iter_mut()
+        .filter(|asked| asked.entry.system == system)
+    {
         change(asked);
     }
     facts
@@ -66,10 +83,16 @@ fn with_waits(
         asked.pin = None;
         asked.from = at;
     });
-    let others: Vec<Entry> = current.iter().filter(|entry| entry.system != system).cloned().collect();
+    let others: Vec<Entry> = current
+        .iter()
+        .filter(|entry| entry.system != system)
+        .cloned()
+        .collect();
     let proposal = keeping(from_then, &others)?;
     let entry = proposal.timetable.entry(system);
-    Ok(entry.filter(|entry| entry.starts() == Some(at)).and_then(starts_of))
+    Ok(entry
+        .filter(|entry| entry.starts() == Some(at))
+        .and_then(starts_of))
 }
 
 /// The five beginnings of an entry.
@@ -86,7 +109,12 @@ pub fn starts_of(entry: &Entry) -> Option<[Moment; 5]> {
 
 /// The proposal with the clean-out held there. It finds its people first among what does not meet it, then
 /// those that meet it are planned around it.
-fn held(facts: &Facts, current: &[Entry], system: SystemId, starts: [Moment; 5]) -> anyhow::Result<Proposal> {
+fn held(
+    facts: &Facts,
+    current: &[Entry],
+    system: SystemId,
+    starts: [Moment; 5],
+) -> anyhow::Result<Proposal> {
     let facts = changed(facts, system, |asked| {
         asked.pin = Some(starts);
         asked.entry.pinned = true;
@@ -116,9 +144,19 @@ fn held(facts: &Facts, current: &[Entry], system: SystemId, starts: [Moment; 5])
 
 /// What stands in the way of a beginning, in words: what the planner finds for the clean-out held there
 /// with nothing else proposed.
-fn why_not(sources: &Sources, facts: &Facts, system: SystemId, at: Moment) -> anyhow::Result<Vec<String>> {
-    let Some(starts) = facts.asked_of(system).and_then(|asked| without_waits(facts, asked, at)) else {
-        return Ok(vec!["It would not end within the weeks that are planned.".to_owned()]);
+fn why_not(
+    sources: &Sources,
+    facts: &Facts,
+    system: SystemId,
+    at: Moment,
+) -> anyhow::Result<Vec<String>> {
+    let Some(starts) = facts
+        .asked_of(system)
+        .and_then(|asked| without_waits(facts, asked, at))
+    else {
+        return Ok(vec![
+            "It would not end within the weeks that are planned.".to_owned(),
+        ]);
     };
     let mut facts = changed(facts, system, |asked| asked.pin = Some(starts));
     facts.asked.retain(|asked| asked.entry.system == system);
@@ -154,10 +192,17 @@ pub fn effects(sources: &Sources, before: &Proposal, after: &Proposal) -> Vec<(S
         ));
     }
     for entry in after.planned() {
-        let was = before.timetable.entry(entry.system).and_then(|old| before.late(old));
+        let was = before
+            .timetable
+            .entry(entry.system)
+            .and_then(|old| before.late(old));
         match (was, after.late(entry)) {
             (was, Some(late)) if was != Some(late) => words.push((
-                format!("{} would be {} late.", sources.system_name(entry.system), super::reasons::length(late)),
+                format!(
+                    "{} would be {} late.",
+                    sources.system_name(entry.system),
+                    super::reasons::length(late)
+                ),
                 true,
             )),
             (Some(_), None) => words.push((
@@ -167,11 +212,25 @@ pub fn effects(sources: &Sources, before: &Proposal, after: &Proposal) -> Vec<(S
             _ => {}
         }
     }
-    for system in after.unplaced.iter().filter(|system| !before.unplaced.contains(system)) {
-        words.push((format!("{} has no place any more.", sources.system_name(*system)), true));
+    for system in after
+        .unplaced
+        .iter()
+        .filter(|system| !before.unplaced.contains(system))
+    {
+        words.push((
+            format!("{} has no place any more.", sources.system_name(*system)),
+            true,
+        ));
     }
-    for system in before.unplaced.iter().filter(|system| after.timetable.entry(**system).is_some()) {
-        words.push((format!("{} finds a place.", sources.system_name(*system)), false));
+    for system in before
+        .unplaced
+        .iter()
+        .filter(|system| after.timetable.entry(**system).is_some())
+    {
+        words.push((
+            format!("{} finds a place.", sources.system_name(*system)),
+            false,
+        ));
     }
     if words.is_empty() {
         words.push(("Nothing else moves.".to_owned(), false));

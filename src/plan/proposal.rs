@@ -39,7 +39,10 @@ pub fn earlier(sources: &Sources, facts: &Facts) -> Vec<Entry> {
                 entry.system == asked.entry.system && entry.planting == asked.entry.planting
             };
             let drafted = draft.clone().find(same);
-            let from_posting = posted.clone().find(same).filter(|_| asked.entry.standing == Standing::Posted);
+            let from_posting = posted
+                .clone()
+                .find(same)
+                .filter(|_| asked.entry.standing == Standing::Posted);
             drafted.or(from_posting).cloned()
         })
         .collect()
@@ -72,14 +75,20 @@ pub fn keeping(facts: Facts, earlier: &[Entry]) -> anyhow::Result<Proposal> {
 
 /// What holds a new plan to an earlier one.
 pub fn held_to<'a>(plan: &'a Plan, pinned: &'a [usize]) -> Earlier<'a> {
-    let keep = Keep { worth: WORTH, most: MOST_MOVED };
+    let keep = Keep {
+        worth: WORTH,
+        most: MOST_MOVED,
+    };
     Earlier { plan, keep, pinned }
 }
 
 pub fn mapped(facts: &Facts) -> anyhow::Result<Mapped> {
     mapping::problem(facts).map_err(|faults| {
         let words: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        anyhow::anyhow!("the records make no problem for the planner: {}", words.join("; "))
+        anyhow::anyhow!(
+            "the records make no problem for the planner: {}",
+            words.join("; ")
+        )
     })
 }
 
@@ -93,19 +102,31 @@ fn checked(
         Ok(found) => found.plan,
         Err(broken) => {
             let words: Vec<String> = broken.iter().map(ToString::to_string).collect();
-            bail!("the planner made a plan that breaks a rule: {}", words.join("; "));
+            bail!(
+                "the planner made a plan that breaks a rule: {}",
+                words.join("; ")
+            );
         }
     };
     let mut entries: Vec<Entry> = facts.standing.iter().map(|one| one.entry.clone()).collect();
     for placed in &plan.jobs {
-        let system = mapped.systems.get(placed.job).context("a job of no system")?;
-        let asked = facts.asked_of(*system).context("a system that was not asked for")?;
+        let system = mapped
+            .systems
+            .get(placed.job)
+            .context("a job of no system")?;
+        let asked = facts
+            .asked_of(*system)
+            .context("a system that was not asked for")?;
         entries.push(Entry {
             lines: mapped.lines_of(&facts.grid, placed),
             ..asked.entry.clone()
         });
     }
-    let unplaced = plan.unplaced.iter().filter_map(|job| mapped.systems.get(*job).copied()).collect();
+    let unplaced = plan
+        .unplaced
+        .iter()
+        .filter_map(|job| mapped.systems.get(*job).copied())
+        .collect();
     facts.assumed.extend(mapped.said.iter().cloned());
     Ok(Proposal {
         facts,
@@ -119,7 +140,10 @@ fn checked(
 impl Proposal {
     /// The clean-outs that are proposed or posted, not those that stand anyway.
     pub fn planned(&self) -> impl Iterator<Item = &Entry> {
-        self.timetable.entries.iter().filter(|entry| entry.standing != Standing::Fixed)
+        self.timetable
+            .entries
+            .iter()
+            .filter(|entry| entry.standing != Standing::Fixed)
     }
 
     /// By how much a clean-out is late; none when it is in time.
@@ -141,7 +165,11 @@ impl Proposal {
 
     /// What stands elsewhere than in an earlier proposal.
     pub fn moved_from(&self, earlier: &Timetable) -> Vec<timetable::Moved> {
-        timetable::moved(&earlier.entries, &self.timetable.entries, self.facts.grid.zone())
+        timetable::moved(
+            &earlier.entries,
+            &self.timetable.entries,
+            self.facts.grid.zone(),
+        )
     }
 }
 
@@ -162,7 +190,11 @@ pub fn searched(
     let mapped = mapped(&facts)?;
     let plan = mapped.plan_of(&facts.grid, &earlier);
     let held = (!earlier.is_empty()).then(|| held_to(&plan, &mapped.pinned));
-    let effort = Effort { number: 1, steps, searches: 1 };
+    let effort = Effort {
+        number: 1,
+        steps,
+        searches: 1,
+    };
     let found = planner::improve(&mapped.problem, held, effort, stop, &mut |_| {});
     checked(facts, mapped, found.map(|outcome| outcome.best))
 }

@@ -2,9 +2,9 @@
 
 use chrono::TimeDelta;
 
-use super::helps;
 use super::facts::{Asked, Facts, timetable_list};
 use super::gaps::gap_words;
+use super::helps;
 use super::proposal::Proposal;
 use super::sources::Sources;
 use super::timetable::{Entry, at_words};
@@ -70,7 +70,9 @@ fn why(sources: &Sources, proposal: &Proposal, asked: &Asked, reason: &Reason) -
     let window = asked.due.and_then(|due| Span::new(asked.from, due));
     match window {
         None if asked.due.is_some() => {
-            lines.push("No time is left between the crop coming off and the next going on.".to_owned());
+            lines.push(
+                "No time is left between the crop coming off and the next going on.".to_owned(),
+            );
         }
         Some(window) => lines.extend(who_is_there(sources, facts, window)),
         None => {}
@@ -102,7 +104,11 @@ fn why(sources: &Sources, proposal: &Proposal, asked: &Asked, reason: &Reason) -
 /// 'North 2, Thu 4 Mar, 08:30' or only the name while it has no place.
 fn named(sources: &Sources, facts: &Facts, system: SystemId) -> String {
     let name = sources.system_name(system);
-    match facts.about(system).map(|(number, _, _)| number).filter(|number| *number != "new") {
+    match facts
+        .about(system)
+        .map(|(number, _, _)| number)
+        .filter(|number| *number != "new")
+    {
         Some(number) => format!("{name} ({number})"),
         None => name,
     }
@@ -111,10 +117,19 @@ fn named(sources: &Sources, facts: &Facts, system: SystemId) -> String {
 /// Who may pour in a time, or that nobody is there who may, with why not.
 fn who_is_there(sources: &Sources, facts: &Facts, window: Span) -> Vec<String> {
     let minutes = |id, all: bool| -> i64 {
-        let shifts = facts.people.iter().filter(|person| person.id == id).flat_map(|person| &person.shifts);
+        let shifts = facts
+            .people
+            .iter()
+            .filter(|person| person.id == id)
+            .flat_map(|person| &person.shifts);
         shifts
             .filter(|shift| all || shift.concentrate)
-            .filter_map(|shift| Span::new(shift.span.from.max(window.from), shift.span.to.min(window.to)))
+            .filter_map(|shift| {
+                Span::new(
+                    shift.span.from.max(window.from),
+                    shift.span.to.min(window.to),
+                )
+            })
             .map(Span::minutes)
             .sum()
     };
@@ -126,7 +141,10 @@ fn who_is_there(sources: &Sources, facts: &Facts, window: Span) -> Vec<String> {
         if signed > 0 {
             able.push(format!("{} ({})", person.name, length_words(signed)));
         } else if minutes(person.id, true) > 0 {
-            lines.push(format!("{} is there, but not signed for concentrate then.", person.name));
+            lines.push(format!(
+                "{} is there, but not signed for concentrate then.",
+                person.name
+            ));
         } else if let Some(why) = away(sources, person.id, window, zone) {
             lines.push(format!("{} is away: {why}.", person.name));
         }
@@ -144,15 +162,27 @@ fn who_is_there(sources: &Sources, facts: &Facts, window: Span) -> Vec<String> {
 }
 
 /// The absence that keeps somebody away, in words.
-fn away(sources: &Sources, id: crate::ids::PersonId, window: Span, zone: chrono_tz::Tz) -> Option<String> {
+fn away(
+    sources: &Sources,
+    id: crate::ids::PersonId,
+    window: Span,
+    zone: chrono_tz::Tz,
+) -> Option<String> {
     let days = sources.days_of(Owner::Person(id));
     let mut absences = days.iter().filter(|days| {
         let last = window.to.plus(TimeDelta::seconds(-1)).day(zone);
         let first = window.from.day(zone);
-        first.iter_days().take_while(|day| *day <= last).any(|day| days.holds(day))
+        first
+            .iter_days()
+            .take_while(|day| *day <= last)
+            .any(|day| days.holds(day))
     });
     let absence = absences.next()?;
-    Some(format!("{}, {}", absence.new.what.words(), absence.new.days.words()))
+    Some(format!(
+        "{}, {}",
+        absence.new.what.words(),
+        absence.new.days.words()
+    ))
 }
 
 pub fn capital(text: &str) -> String {
@@ -168,9 +198,16 @@ pub fn late_words(told: &Told, zone: chrono_tz::Tz) -> (String, String) {
     match (told.ends, told.late, told.due) {
         (Some(ends), Some(late), Some(due)) => (
             format!("Done on {},", at_words(ends, zone)),
-            format!("{} after the day of the next planting begins, {}", length(late), day_words(due.day(zone))),
+            format!(
+                "{} after the day of the next planting begins, {}",
+                length(late),
+                day_words(due.day(zone))
+            ),
         ),
-        _ => ("There is no place for it".to_owned(), "within the weeks that are planned".to_owned()),
+        _ => (
+            "There is no place for it".to_owned(),
+            "within the weeks that are planned".to_owned(),
+        ),
     }
 }
 

@@ -7,7 +7,9 @@ use super::timetable::Entry;
 use crate::cleanouts::booking::Crew;
 use crate::clock::Moment;
 use crate::hours::{Owner, PersonTimes, RoomTimes, SiteDays, UnusualDays, UsualWeek};
-use crate::ids::{CleanoutId, MethodId, MethodVersionId, PersonId, PlanId, PlantingId, RoomId, SystemId};
+use crate::ids::{
+    CleanoutId, MethodId, MethodVersionId, PersonId, PlanId, PlantingId, RoomId, SystemId,
+};
 use crate::methods::MethodVersion;
 use crate::methods::kit_needs::KitNeed;
 use crate::register::hold::Hold;

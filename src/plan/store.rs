@@ -121,7 +121,10 @@ async fn with_lines(conn: &mut SqliteConnection, row: PlanRow) -> sqlx::Result<K
     .await?;
     let mut entries: Vec<Entry> = Vec::new();
     for line in lines {
-        if entries.last().is_none_or(|entry| entry.system != line.system) {
+        if entries
+            .last()
+            .is_none_or(|entry| entry.system != line.system)
+        {
             entries.push(Entry {
                 system: line.system,
                 planting: line.planting,
@@ -135,9 +138,13 @@ async fn with_lines(conn: &mut SqliteConnection, row: PlanRow) -> sqlx::Result<K
                 pinned: false,
             });
         }
-        let Some(entry) = entries.last_mut() else { continue };
+        let Some(entry) = entries.last_mut() else {
+            continue;
+        };
         match entry.lines.last_mut() {
-            Some(last) if last.work == line.work && last.from == line.from => last.people.extend(line.person),
+            Some(last) if last.work == line.work && last.from == line.from => {
+                last.people.extend(line.person);
+            }
             _ => entry.lines.push(Line {
                 work: line.work,
                 from: line.from,
@@ -146,7 +153,13 @@ async fn with_lines(conn: &mut SqliteConnection, row: PlanRow) -> sqlx::Result<K
             }),
         }
     }
-    Ok(Kept { id: row.id, posted: row.posted, by: row.by, at: row.at, entries })
+    Ok(Kept {
+        id: row.id,
+        posted: row.posted,
+        by: row.by,
+        at: row.at,
+        entries,
+    })
 }
 
 /// The pins that count.

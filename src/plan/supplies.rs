@@ -58,7 +58,8 @@ pub fn of(
     assumed: &mut Vec<String>,
 ) -> Supplies {
     let for_rinses = sources.supplies.iter().any(|supply| {
-        !supply.retired && (supply.figures.rinses_only || supply.figures.source != WaterSource::Purified)
+        !supply.retired
+            && (supply.figures.rinses_only || supply.figures.source != WaterSource::Purified)
     });
     Supplies {
         water: water(sources, assumed),
@@ -78,10 +79,16 @@ fn water(sources: &Sources, assumed: &mut Vec<String>) -> Option<Water> {
         })
         .collect();
     if purified.is_empty() {
-        assumed.push("No supply of purified water is entered, so water is taken to be enough.".to_owned());
+        assumed.push(
+            "No supply of purified water is entered, so water is taken to be enough.".to_owned(),
+        );
         return None;
     }
-    let mut sum = Water { tank_ml: 0, level_ml: 0, per_slot_ml: 0 };
+    let mut sum = Water {
+        tank_ml: 0,
+        level_ml: 0,
+        per_slot_ml: 0,
+    };
     for supply in purified {
         let name = &supply.figures.name;
         let rate = supply.test.as_ref().and_then(|test| test.new.rate().ok());
@@ -100,7 +107,9 @@ fn water(sources: &Sources, assumed: &mut Vec<String>) -> Option<Water> {
                 (then + rate.get().saturating_mul(since)).clamp(0, usable)
             }
             None => {
-                assumed.push(format!("Nobody has looked into the tank of {name}: it is taken to be full now."));
+                assumed.push(format!(
+                    "Nobody has looked into the tank of {name}: it is taken to be full now."
+                ));
                 usable
             }
         };
@@ -129,7 +138,10 @@ fn kits(sources: &Sources, grid: &Grid, asked: &[Asked]) -> Option<Kits> {
     }
     let sets_on = |day| {
         let of_each = needs.iter().filter_map(|need| {
-            let kit = sources.kits.iter().find(|kit| kit.id == need.need.kit_id && !kit.retired)?;
+            let kit = sources
+                .kits
+                .iter()
+                .find(|kit| kit.id == need.need.kit_id && !kit.retired)?;
             let out = sources.days_of(Owner::Kit(kit.id));
             Some(in_order_on(kit.figures.count, &out, day) / need.need.count)
         });
@@ -146,13 +158,21 @@ fn kits(sources: &Sources, grid: &Grid, asked: &[Asked]) -> Option<Kits> {
         );
         out.extend((there..sets).filter_map(|_| whole));
     }
-    Some(Kits { sets: usize::try_from(sets).unwrap_or(0), out })
+    Some(Kits {
+        sets: usize::try_from(sets).unwrap_or(0),
+        out,
+    })
 }
 
 /// The product there is most of, or the one that is to come.
 fn main_product(sources: &Sources) -> Option<ProductId> {
     let today = sources.site.today(sources.now);
-    let usable = || sources.lots.iter().filter(|lot| lot.unusable(today).is_none());
+    let usable = || {
+        sources
+            .lots
+            .iter()
+            .filter(|lot| lot.unusable(today).is_none())
+    };
     let sum = |product: ProductId| -> i64 {
         let lots = usable().filter(|lot| lot.product_id == product);
         lots.map(|lot| lot.on_hand.get()).sum()
@@ -161,7 +181,10 @@ fn main_product(sources: &Sources) -> Option<ProductId> {
         .map(|lot| lot.product_id)
         .max_by_key(|product| (sum(*product), std::cmp::Reverse(*product)))
         .or_else(|| {
-            let open = sources.deliveries.iter().find(|delivery| delivery.is_open());
+            let open = sources
+                .deliveries
+                .iter()
+                .find(|delivery| delivery.is_open());
             open.map(|delivery| delivery.product_id)
         })
 }
@@ -171,7 +194,12 @@ fn main_product(sources: &Sources) -> Option<ProductId> {
 pub fn main_lot(sources: &Sources) -> Option<&Lot> {
     let today = sources.site.today(sources.now);
     let product = main_product(sources)?;
-    let of_product = || sources.lots.iter().filter(move |lot| lot.product_id == product);
+    let of_product = || {
+        sources
+            .lots
+            .iter()
+            .filter(move |lot| lot.product_id == product)
+    };
     of_product()
         .filter(|lot| lot.unusable(today).is_none())
         .min_by_key(|lot| (lot.received_on, lot.id))
@@ -187,7 +215,10 @@ fn concentrate(
     let today = sources.site.today(sources.now);
     let Some(lot) = main_lot(sources) else {
         if !asked.is_empty() {
-            assumed.push("No concentrate is in stock, so none is reckoned with. Enter what you have.".to_owned());
+            assumed.push(
+                "No concentrate is in stock, so none is reckoned with. Enter what you have."
+                    .to_owned(),
+            );
         }
         return None;
     };
@@ -224,7 +255,10 @@ fn concentrate(
         ));
     }
     let zone = sources.site.zone;
-    let to_come = sources.deliveries.iter().filter(|delivery| delivery.product_id == lot.product_id);
+    let to_come = sources
+        .deliveries
+        .iter()
+        .filter(|delivery| delivery.product_id == lot.product_id);
     let deliveries: Vec<(Moment, i64)> = to_come
         .filter_map(|delivery| {
             let day = delivery.counts_from(today)?;

@@ -115,7 +115,10 @@ impl Timetable {
             }
         }
         let hash = hash.finalize();
-        hash.iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+        hash.iter()
+            .take(8)
+            .map(|byte| format!("{byte:02x}"))
+            .collect()
     }
 }
 
@@ -141,7 +144,10 @@ pub fn duties(entries: &[Entry], person: PersonId) -> Vec<Duty> {
     let mut duties: Vec<Duty> = entries
         .iter()
         .flat_map(|entry| {
-            let mine = entry.lines.iter().filter(move |line| line.people.contains(&person));
+            let mine = entry
+                .lines
+                .iter()
+                .filter(move |line| line.people.contains(&person));
             mine.map(|line| Duty {
                 from: line.from,
                 to: line.to,
@@ -155,12 +161,21 @@ pub fn duties(entries: &[Entry], person: PersonId) -> Vec<Duty> {
 }
 
 /// What changed for whom, people without a change left out. What lies before `since` is past and no change.
-pub fn changes(before: &[Entry], after: &[Entry], people: &[PersonId], since: Moment) -> Vec<Change> {
+pub fn changes(
+    before: &[Entry],
+    after: &[Entry],
+    people: &[PersonId],
+    since: Moment,
+) -> Vec<Change> {
     people
         .iter()
         .filter_map(|&person| {
             let (mut no_longer, mut new) = (duties(before, person), duties(after, person));
-            let kept: Vec<Duty> = new.iter().filter(|duty| no_longer.contains(duty)).cloned().collect();
+            let kept: Vec<Duty> = new
+                .iter()
+                .filter(|duty| no_longer.contains(duty))
+                .cloned()
+                .collect();
             no_longer.retain(|duty| !kept.contains(duty) && duty.to > since);
             new.retain(|duty| !kept.contains(duty) && duty.to > since);
             (!no_longer.is_empty() || !new.is_empty()).then_some(Change {
@@ -231,5 +246,7 @@ pub fn names(people: &[PersonId], of: impl Fn(PersonId) -> Option<Name>) -> Stri
 
 /// The Monday of a week.
 pub fn monday(day: NaiveDate) -> NaiveDate {
-    day.week(chrono::Weekday::Mon).checked_first_day().unwrap_or(day)
+    day.week(chrono::Weekday::Mon)
+        .checked_first_day()
+        .unwrap_or(day)
 }

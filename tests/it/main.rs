@@ -19,6 +19,7 @@ mod house;
 mod import;
 mod logbook;
 mod methods;
+mod plan;
 mod register;
 mod release;
 mod run;

@@ -42,7 +42,10 @@ pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Templ
             posted: String::new(),
         }));
     };
-    let old = before.as_ref().map(|kept| kept.entries.as_slice()).unwrap_or_default();
+    let old = before
+        .as_ref()
+        .map(|kept| kept.entries.as_slice())
+        .unwrap_or_default();
     let everybody: Vec<PersonId> = sources.crew.people.iter().map(|person| person.id).collect();
     let since = before.as_ref().map_or(last.at, |kept| kept.at.max(last.at));
     let people = between(old, &last.entries, &everybody, since)
@@ -50,8 +53,16 @@ pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Templ
         .filter_map(|change| {
             Some(PersonChange {
                 name: sources.person_name(change.person)?.to_string(),
-                new: change.new.iter().map(|duty| duty_words(&sources, &last.entries, duty)).collect(),
-                no_longer: change.no_longer.iter().map(|duty| duty_words(&sources, old, duty)).collect(),
+                new: change
+                    .new
+                    .iter()
+                    .map(|duty| duty_words(&sources, &last.entries, duty))
+                    .collect(),
+                no_longer: change
+                    .no_longer
+                    .iter()
+                    .map(|duty| duty_words(&sources, old, duty))
+                    .collect(),
             })
         })
         .collect();
@@ -66,7 +77,11 @@ pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Templ
 fn lead(sources: &Sources, last: &Kept, before: Option<&Kept>) -> String {
     let at = |kept: &Kept| format!("{} by {}", sources.site.moment_words(kept.at), kept.by);
     match before {
-        Some(before) => format!("From the plan posted on {} to the one posted on {}.", at(before), at(last)),
+        Some(before) => format!(
+            "From the plan posted on {} to the one posted on {}.",
+            at(before),
+            at(last)
+        ),
         None => format!("The first plan was posted on {}.", at(last)),
     }
 }
@@ -95,7 +110,9 @@ pub async fn posted(
 ) -> Result<Page<impl Template>, AppError> {
     let now = app.clock.now();
     let mut conn = app.db.read().await?;
-    let kept = store::by_id(&mut conn, id).await?.ok_or(AppError::NotFound("plan"))?;
+    let kept = store::by_id(&mut conn, id)
+        .await?
+        .ok_or(AppError::NotFound("plan"))?;
     let sources = load::sources(&mut conn, &who.site, now).await?;
     let zone = who.site.zone;
     let view = |entry: &Entry| {
@@ -119,7 +136,11 @@ pub async fn posted(
     };
     Ok(Page(PostedPage {
         frame: who.frame(Section::Plan),
-        title: if kept.posted { "Posted plan".to_owned() } else { "Draft".to_owned() },
+        title: if kept.posted {
+            "Posted plan".to_owned()
+        } else {
+            "Draft".to_owned()
+        },
         by: format!("{}, {}", who.site.moment_words(kept.at), kept.by),
         entries: kept.entries.iter().filter_map(view).collect(),
     }))

@@ -14,10 +14,10 @@ pub use week::show as week;
 
 use sqlx::SqliteConnection;
 
+use super::load;
 use super::proposal::{Proposal, propose};
 use super::sources::Sources;
 use super::timetable::{Entry, Line, Work, names};
-use super::load;
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::web::AppError;
@@ -55,7 +55,11 @@ fn work_words(entry: &Entry, line: &Line) -> String {
     if line.work != Work::Rinse {
         return line.work.to_string();
     }
-    let rinses: Vec<&Line> = entry.lines.iter().filter(|line| line.work == Work::Rinse).collect();
+    let rinses: Vec<&Line> = entry
+        .lines
+        .iter()
+        .filter(|line| line.work == Work::Rinse)
+        .collect();
     match rinses.iter().position(|rinse| rinse.from == line.from) {
         Some(at) if rinses.len() > 1 => format!("{} {}", line.work, at + 1),
         _ => line.work.to_string(),

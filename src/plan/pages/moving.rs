@@ -14,7 +14,7 @@ use crate::logbook::{self, Entry as LogEntry};
 use crate::plan::moves::{self, Tried};
 use crate::plan::proposal::{Proposal, propose};
 use crate::plan::sources::Sources;
-use crate::plan::timetable::{at_words, span_words, wall};
+use crate::plan::timetable::{Entry, at_words, span_words, wall};
 use crate::plan::{load, reasons, store};
 use crate::state::App;
 use crate::text::parse_day;
@@ -61,7 +61,13 @@ struct MovePage {
 }
 
 impl MovePage {
-    fn new(who: &Who, sources: &Sources, proposal: &Proposal, system: SystemId, input: Input) -> Self {
+    fn new(
+        who: &Who,
+        sources: &Sources,
+        proposal: &Proposal,
+        system: SystemId,
+        input: Input,
+    ) -> Self {
         let zone = who.site.zone;
         let entry = proposal.timetable.entry(system);
         let place = entry.and_then(|entry| Some(span_words(entry.starts()?, entry.ends()?, zone)));
@@ -84,7 +90,9 @@ impl MovePage {
 fn found(proposal: &Proposal, system: SystemId) -> Result<(), AppError> {
     match proposal.facts.asked_of(system) {
         Some(_) => Ok(()),
-        None => Err(AppError::NotFound("clean-out in the plan that can be moved")),
+        None => Err(AppError::NotFound(
+            "clean-out in the plan that can be moved",
+        )),
     }
 }
 
@@ -97,14 +105,21 @@ pub async fn form(
     let mut conn = app.db.read().await?;
     let (sources, proposal) = super::proposal(&mut conn, &who, now).await?;
     found(&proposal, system)?;
-    let starts = proposal.timetable.entry(system).and_then(|entry| entry.starts());
+    let starts = proposal
+        .timetable
+        .entry(system)
+        .and_then(Entry::starts);
     let starts = starts.map(|at| wall(at, who.site.zone));
     let input = Input {
         day: starts.map(|at| at.date().to_string()).unwrap_or_default(),
-        time: starts.map(|at| at.format("%H:%M").to_string()).unwrap_or_default(),
+        time: starts
+            .map(|at| at.format("%H:%M").to_string())
+            .unwrap_or_default(),
         shown: String::new(),
     };
-    Ok(Page(MovePage::new(&who, &sources, &proposal, system, input)))
+    Ok(Page(MovePage::new(
+        &who, &sources, &proposal, system, input,
+    )))
 }
 
 pub async fn save(
@@ -135,23 +150,41 @@ pub async fn save(
     };
     let shown = format!("{at} {}", after.mark());
     if input.shown != shown {
-        let ends = after.timetable.entry(system).and_then(|entry| entry.ends());
+        let ends = after.timetable.entry(system).and_then(Entry::ends);
         let place = span_words(at, ends.unwrap_or(at), who.site.zone);
         page.effects = vec![(format!("It is held to {place}."), false)];
         page.effects.extend(
             moves::effects(&sources, &proposal, &after)
                 .into_iter()
-                .filter(|(words, _)| !words.starts_with(&format!("{} moves", sources.system_name(system)))),
+                .filter(|(words, _)| {
+                    !words.starts_with(&format!("{} moves", sources.system_name(system)))
+                }),
         );
         page.input.shown = shown;
         return Ok(Page(page).into_response());
     }
-    let planting = after.facts.asked_of(system).and_then(|asked| asked.entry.planting);
+    let planting = after
+        .facts
+        .asked_of(system)
+        .and_then(|asked| asked.entry.planting);
     store::pin(&mut tx, system, planting, Some(starts), who.id, now).await?;
-    store::insert(&mut tx, who.site.id, false, &moves::kept(&after), who.id, now).await?;
+    store::insert(
+        &mut tx,
+        who.site.id,
+        false,
+        &moves::kept(&after),
+        who.id,
+        now,
+    )
+    .await?;
     let words = at_words(at, who.site.zone);
-    let entry = LogEntry::about("system", system.get(), sources.system_name(system), "pinned in the plan")
-        .with(json!({ "begins": words }));
+    let entry = LogEntry::about(
+        "system",
+        system.get(),
+        sources.system_name(system),
+        "pinned in the plan",
+    )
+    .with(json!({ "begins": words }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish("/plan".to_owned(), now).await?.into_response())
 }

@@ -55,7 +55,10 @@ pub async fn post(
             None => proposed(&mut tx, &who, &sources, &proposal, entry, now).await?,
         };
         match booked(&mut tx, &who, &sources, entry, cleanout, now).await? {
-            Ok(()) => entries.push(Entry { cleanout: Some(cleanout), ..entry.clone() }),
+            Ok(()) => entries.push(Entry {
+                cleanout: Some(cleanout),
+                ..entry.clone()
+            }),
             Err(why) => refused.push(format!("{}: {why}", sources.system_name(entry.system))),
         }
     }
@@ -66,13 +69,21 @@ pub async fn post(
         )));
     }
     let id = store::insert(&mut tx, who.site.id, true, &entries, who.id, now).await?;
-    let before = sources.posted.as_ref().map(|kept| kept.entries.as_slice()).unwrap_or_default();
+    let before = sources
+        .posted
+        .as_ref()
+        .map(|kept| kept.entries.as_slice())
+        .unwrap_or_default();
     let people: Vec<PersonId> = sources.crew.people.iter().map(|person| person.id).collect();
     let changed = changes(before, &entries, &people, now);
     let subject = format!("plan of {}", full_day(who.site.today(now)));
-    let entry = LogEntry::about("plan", id.get(), subject, "posted").with(detail(&sources, before, &entries, &changed));
+    let entry = LogEntry::about("plan", id.get(), subject, "posted")
+        .with(detail(&sources, before, &entries, &changed));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/plan/changes".to_owned(), now).await?.into_response())
+    Ok(tx
+        .finish("/plan/changes".to_owned(), now)
+        .await?
+        .into_response())
 }
 
 /// A clean-out for a gap that had none.
@@ -177,11 +188,17 @@ fn others(crew: &Crew, entry: &Entry, people: &[PersonId]) -> String {
     const MOST: usize = 200;
     let mut words = String::new();
     for id in people {
-        let Some(person) = crew.person(*id) else { continue };
+        let Some(person) = crew.person(*id) else {
+            continue;
+        };
         let mine = entry.lines.iter().filter(|line| line.people.contains(id));
         let works: Vec<String> = mine.map(|line| work_words(entry, line)).collect();
         let next = format!("{} ({})", person.name, works.join(", "));
-        let joined = if words.is_empty() { next } else { format!("{words}, {next}") };
+        let joined = if words.is_empty() {
+            next
+        } else {
+            format!("{words}, {next}")
+        };
         if joined.chars().count() > MOST {
             break;
         }
@@ -193,7 +210,10 @@ fn others(crew: &Crew, entry: &Entry, people: &[PersonId]) -> String {
 /// What changed for whom, as the logbook keeps it.
 fn detail(sources: &Sources, before: &[Entry], after: &[Entry], changed: &[Change]) -> Value {
     let words = |entries: &[Entry], duties: &[Duty]| -> Vec<String> {
-        duties.iter().map(|duty| duty_words(sources, entries, duty)).collect()
+        duties
+            .iter()
+            .map(|duty| duty_words(sources, entries, duty))
+            .collect()
     };
     let of_each: serde_json::Map<String, Value> = changed
         .iter()
@@ -215,7 +235,10 @@ pub fn duty_words(sources: &Sources, entries: &[Entry], duty: &Duty) -> String {
         .iter()
         .filter(|entry| entry.system == duty.system)
         .find_map(|entry| {
-            let line = entry.lines.iter().find(|line| line.work == duty.work && line.from == duty.from)?;
+            let line = entry
+                .lines
+                .iter()
+                .find(|line| line.work == duty.work && line.from == duty.from)?;
             Some(work_words(entry, line))
         })
         .unwrap_or_else(|| duty.work.to_string());
@@ -245,7 +268,8 @@ pub async fn ask_anew(
     let mut tx = app.db.write_once(&once).await?;
     let id = store::insert(&mut tx, who.site.id, false, &entries, who.id, now).await?;
     let subject = format!("draft of {}", full_day(who.site.today(now)));
-    let entry = LogEntry::about("plan", id.get(), subject, "asked for").with(json!({ "clean-outs": entries.len() }));
+    let entry = LogEntry::about("plan", id.get(), subject, "asked for")
+        .with(json!({ "clean-outs": entries.len() }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish("/plan".to_owned(), now).await?.into_response())
 }

@@ -9,11 +9,11 @@ use crate::crew::{Role, Who};
 use crate::drawings::tide::{self, Days, Form, Key, Line, StockFall, StockRow};
 use crate::drawings::topmarks::Topmarks;
 use crate::ids::SystemId;
+use crate::plan::load;
 use crate::plan::proposal::{Proposal, propose};
 use crate::plan::reasons::{self, Told};
 use crate::plan::sources::{Kept, Sources};
 use crate::plan::timetable::{Entry, Standing, Work, moved, span_words, wall};
-use crate::plan::load;
 use crate::science::show;
 use crate::science::stored::Millilitres;
 use crate::state::App;
@@ -73,7 +73,12 @@ struct PlanPage {
 
 impl PlanPage {
     fn line(&self) -> Line<'_> {
-        Line { days: self.days, form: Form::Full, rows: &self.rows, stock: &self.stock }
+        Line {
+            days: self.days,
+            form: Form::Full,
+            rows: &self.rows,
+            stock: &self.stock,
+        }
     }
 }
 
@@ -97,7 +102,9 @@ fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told]) -> Pla
     let days = Days::from_week_of(local.date(), WEEKS, Some(local));
     let posted = sources.posted.as_ref();
     let planned = proposal.planned().count();
-    let moves = posted.map(|posted| moves(sources, posted, proposal)).unwrap_or_default();
+    let moves = posted
+        .map(|posted| moves(sources, posted, proposal))
+        .unwrap_or_default();
     PlanPage {
         frame: who.frame(Section::Plan),
         eyeline: eyeline(sources),
@@ -109,18 +116,22 @@ fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told]) -> Pla
         lead: lead(proposal, told, planned),
         rows: rows(sources, proposal),
         stock: stock(sources, proposal).into_iter().collect(),
-        late: told.iter().map(|told| late_view(sources, proposal, told)).collect(),
+        late: told
+            .iter()
+            .map(|told| late_view(sources, proposal, told))
+            .collect(),
         table: table(sources, proposal),
-        product: proposal
-            .facts
-            .supplies
-            .concentrate
-            .as_ref()
-            .map_or_else(|| "Concentrate".to_owned(), |known| known.product.to_string()),
+        product: proposal.facts.supplies.concentrate.as_ref().map_or_else(
+            || "Concentrate".to_owned(),
+            |known| known.product.to_string(),
+        ),
         assumed: proposal.facts.assumed.clone(),
         mark: proposal.mark(),
         may_plan: who.is_at_least(Role::Lead),
-        anything_to_post: proposal.planned().any(|entry| entry.standing == Standing::Proposed) || !moves.is_empty(),
+        anything_to_post: proposal
+            .planned()
+            .any(|entry| entry.standing == Standing::Proposed)
+            || !moves.is_empty(),
         moves,
         posted_before: posted.is_some(),
         days,
@@ -144,12 +155,19 @@ fn lead(proposal: &Proposal, told: &[Told], planned: usize) -> String {
         return "No gap asks for a clean-out in these weeks.".to_owned();
     }
     let count = reasons::capital(&count_words(planned));
-    let noun = if planned == 1 { "clean-out is" } else { "clean-outs are" };
+    let noun = if planned == 1 {
+        "clean-out is"
+    } else {
+        "clean-outs are"
+    };
     let placed = format!("{count} {noun} planned.");
     match told.len() {
         0 => format!("{placed} Every one is done before its next planting."),
         1 => format!("{placed} One cannot be done in its gap."),
-        late => format!("{placed} {} cannot be done in their gaps.", reasons::capital(&count_words(late))),
+        late => format!(
+            "{placed} {} cannot be done in their gaps.",
+            reasons::capital(&count_words(late))
+        ),
     }
 }
 
@@ -168,15 +186,22 @@ fn rows(sources: &Sources, proposal: &Proposal) -> Vec<tide::Row> {
             let (Some(starts), Some(ends)) = (entry.starts(), entry.ends()) else {
                 return row;
             };
-            let (number, due, _) = proposal.facts.about(entry.system).unwrap_or(("new", None, stand.system.figures.room_id));
+            let (number, due, _) = proposal.facts.about(entry.system).unwrap_or((
+                "new",
+                None,
+                stand.system.figures.room_id,
+            ));
             let (start, end) = (wall(starts, zone), wall(ends, zone));
             let same = row.stakes.iter().position(|stake| stake.number == number);
-            let stays = entry.standing == Standing::Posted && same.is_some_and(|at| row.stakes[at].start == start);
+            let stays = entry.standing == Standing::Posted
+                && same.is_some_and(|at| row.stakes[at].start == start);
             if stays && let Some(stake) = same.and_then(|at| row.stakes.get_mut(at)) {
                 stake.end = end;
                 return row;
             }
-            if entry.standing == Standing::Proposed && let Some(at) = same {
+            if entry.standing == Standing::Proposed
+                && let Some(at) = same
+            {
                 row.stakes.remove(at);
             }
             row.stakes.push(tide::Stake {
@@ -200,23 +225,37 @@ fn stock(sources: &Sources, proposal: &Proposal) -> Option<StockRow> {
         let asked = proposal.facts.asked_of(entry.system)?;
         Some((entry.first(Work::Dose)?.from, -asked.amounts.concentrate_ml))
     });
-    let mut changes: Vec<_> = known.deliveries.iter().copied().chain(doses).filter(|(_, ml)| *ml != 0).collect();
+    let mut changes: Vec<_> = known
+        .deliveries
+        .iter()
+        .copied()
+        .chain(doses)
+        .filter(|(_, ml)| *ml != 0)
+        .collect();
     changes.sort();
     let mut left = known.free_ml;
     let falls: Vec<StockFall> = changes
         .iter()
         .map(|(at, ml)| {
             left += ml;
-            StockFall { at: wall(*at, zone), left_l: left as f64 / 1000.0 }
+            StockFall {
+                at: wall(*at, zone),
+                left_l: left as f64 / 1000.0,
+            }
         })
         .collect();
-    let volume = |ml: i64| Millilitres::new(ml).map_or_else(|_| String::new(), |ml| show::volume(ml.volume(), units));
+    let volume = |ml: i64| {
+        Millilitres::new(ml).map_or_else(|_| String::new(), |ml| show::volume(ml.volume(), units))
+    };
     let wants: i64 = (proposal.unplaced.iter())
         .filter_map(|system| proposal.facts.asked_of(*system))
         .map(|asked| asked.amounts.concentrate_ml)
         .sum();
     let note = if wants > left {
-        format!("{} more would be needed for the clean-outs without a place.", volume(wants - left))
+        format!(
+            "{} more would be needed for the clean-outs without a place.",
+            volume(wants - left)
+        )
     } else {
         String::new()
     };
@@ -234,7 +273,11 @@ fn stock(sources: &Sources, proposal: &Proposal) -> Option<StockRow> {
 fn late_view(sources: &Sources, proposal: &Proposal, told: &Told) -> LateView {
     let zone = sources.site.zone;
     let (done, late) = reasons::late_words(told, zone);
-    let number = proposal.facts.about(told.system).map(|(number, _, _)| number).unwrap_or_default();
+    let number = proposal
+        .facts
+        .about(told.system)
+        .map(|(number, _, _)| number)
+        .unwrap_or_default();
     let name = sources.system_name(told.system);
     let what = match (number, told.late.is_some()) {
         ("new", true) => format!("{name} would be late"),
@@ -263,10 +306,16 @@ fn table(sources: &Sources, proposal: &Proposal) -> Vec<RowView> {
         let (number, _, room) = facts.about(entry.system)?;
         let (starts, ends) = (entry.starts()?, entry.ends()?);
         let late = proposal.late(entry);
-        let amounts = facts.asked_of(entry.system).map(|asked| asked.amounts).or_else(|| {
-            let standing = facts.standing.iter().find(|one| one.entry.system == entry.system);
-            standing.map(|one| one.amounts)
-        });
+        let amounts = facts
+            .asked_of(entry.system)
+            .map(|asked| asked.amounts)
+            .or_else(|| {
+                let standing = facts
+                    .standing
+                    .iter()
+                    .find(|one| one.entry.system == entry.system);
+                standing.map(|one| one.amounts)
+            });
         let amounts = amounts.unwrap_or_default();
         Some(RowView {
             number: number.to_owned(),
@@ -275,7 +324,11 @@ fn table(sources: &Sources, proposal: &Proposal) -> Vec<RowView> {
             id: entry.system,
             when: match late {
                 Some(late) if late > TimeDelta::zero() => {
-                    format!("{}, {} late", span_words(starts, ends, zone), reasons::length(late))
+                    format!(
+                        "{}, {} late",
+                        span_words(starts, ends, zone),
+                        reasons::length(late)
+                    )
                 }
                 _ => span_words(starts, ends, zone),
             },
@@ -309,13 +362,21 @@ fn standing_words(sources: &Sources, entry: &Entry) -> String {
         (Standing::Posted, _) => "posted".to_owned(),
         (Standing::Fixed, state) => state.unwrap_or_default(),
     };
-    if entry.pinned { format!("{words}, pinned") } else { words }
+    if entry.pinned {
+        format!("{words}, pinned")
+    } else {
+        words
+    }
 }
 
 /// How the proposal differs from what was posted.
 fn moves(sources: &Sources, posted: &Kept, proposal: &Proposal) -> Vec<String> {
     let zone = sources.site.zone;
-    let planned: Vec<Entry> = proposal.planned().filter(|entry| entry.standing == Standing::Posted).cloned().collect();
+    let planned: Vec<Entry> = proposal
+        .planned()
+        .filter(|entry| entry.standing == Standing::Posted)
+        .cloned()
+        .collect();
     moved(&posted.entries, &planned, zone)
         .into_iter()
         .map(|moved| {

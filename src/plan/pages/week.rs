@@ -55,7 +55,9 @@ pub async fn show(
     let first = monday(day);
     let last = first.checked_add_days(Days::new(6)).unwrap_or(first);
     let (people, idle) = people(&sources, &proposal.timetable, first, last);
-    let posted = proposal.planned().all(|entry| entry.standing == crate::plan::timetable::Standing::Posted);
+    let posted = proposal
+        .planned()
+        .all(|entry| entry.standing == crate::plan::timetable::Standing::Posted);
     let week = |by: i64| (first + chrono::TimeDelta::days(by)).to_string();
     Ok(Page(WeekPage {
         frame: who.frame(Section::Plan),
@@ -80,7 +82,12 @@ fn people(
 ) -> (Vec<PersonView>, String) {
     let zone = sources.site.zone;
     let (mut people, mut idle) = (Vec::new(), Vec::new());
-    for person in sources.crew.people.iter().filter(|person| sources.crew.not_bookable(person.id).is_none()) {
+    for person in sources
+        .crew
+        .people
+        .iter()
+        .filter(|person| sources.crew.not_bookable(person.id).is_none())
+    {
         let mut days: Vec<(NaiveDate, DayView)> = Vec::new();
         for duty in duties(&timetable.entries, person.id) {
             let (from, to) = (wall(duty.from, zone), wall(duty.to, zone));
@@ -88,8 +95,13 @@ fn people(
             if !(first..=last).contains(&day) {
                 continue;
             }
-            let Some(entry) = timetable.entry(duty.system) else { continue };
-            let line = entry.lines.iter().find(|line| line.work == duty.work && line.from == duty.from);
+            let Some(entry) = timetable.entry(duty.system) else {
+                continue;
+            };
+            let line = entry
+                .lines
+                .iter()
+                .find(|line| line.work == duty.work && line.from == duty.from);
             let work = line.map_or_else(|| duty.work.to_string(), |line| work_words(entry, line));
             let said = (
                 format!("{} to {}", from.format("%H:%M"), to.format("%H:%M")),
@@ -99,7 +111,13 @@ fn people(
             );
             match days.last_mut().filter(|(last, _)| *last == day) {
                 Some((_, view)) => view.lines.push(said),
-                None => days.push((day, DayView { day: day_words(day), lines: vec![said] })),
+                None => days.push((
+                    day,
+                    DayView {
+                        day: day_words(day),
+                        lines: vec![said],
+                    },
+                )),
             }
         }
         if days.is_empty() {
