@@ -82,9 +82,7 @@ impl Lengths {
         };
         let learnt = jobs.len() >= ENOUGH;
         let minutes = Phase::ALL.iter().map(|&phase| {
-            let written = contents
-                .minutes_of(phase)
-                .map_or(0, Minutes::get);
+            let written = contents.minutes_of(phase).map_or(0, Minutes::get);
             let seen = jobs.iter().filter_map(|job| {
                 job.iter()
                     .find(|(of, _)| *of == phase)
@@ -104,11 +102,7 @@ impl Lengths {
         });
         Self {
             minutes: minutes.collect(),
-            known: if learnt {
-                known
-            } else {
-                Known::Written
-            },
+            known: if learnt { known } else { Known::Written },
         }
     }
 }

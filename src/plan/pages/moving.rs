@@ -105,10 +105,7 @@ pub async fn form(
     let mut conn = app.db.read().await?;
     let (sources, proposal) = super::proposal(&mut conn, &who, now).await?;
     found(&proposal, system)?;
-    let starts = proposal
-        .timetable
-        .entry(system)
-        .and_then(Entry::starts);
+    let starts = proposal.timetable.entry(system).and_then(Entry::starts);
     let starts = starts.map(|at| wall(at, who.site.zone));
     let input = Input {
         day: starts.map(|at| at.date().to_string()).unwrap_or_default(),
