@@ -39,7 +39,7 @@ fn told(room: &Room) -> Told {
     Told {
         about: about(room),
         action: format!("/rooms/{}/hours/write", room.id),
-        lead: "When others are in the room: a class, a market, visitors. Nothing is dosed then, nor while the air clears.".to_owned(),
+        lead: "When others are in the room: a class, a market, visitors. Neither a dose nor the time in which the air clears belongs into these hours.".to_owned(),
         usual: Week::default(),
     }
 }
