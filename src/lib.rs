@@ -48,5 +48,7 @@ pub mod today;
 
 pub mod first_run;
 
+pub mod calculator_pages;
+
 pub mod cli;
 pub mod routes;

@@ -17,6 +17,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
+use crate::calculator_pages::pages as calculators;
 use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
@@ -34,6 +35,8 @@ pub enum Least {
     /// Nobody has to be signed in.
     Anyone,
     Signed(Role),
+    /// Anyone where the site shows its calculators to visitors, else whoever is signed in.
+    Visitor,
 }
 
 /// One line of the table.
@@ -48,7 +51,7 @@ pub struct Route {
 /// Every address of the server.
 #[rustfmt::skip] // a route is a line, however long
 pub fn table() -> Vec<Route> {
-    use Least::{Anyone, Signed};
+    use Least::{Anyone, Signed, Visitor};
     use Role::{Coordinator, Hand, Lead, Viewer};
     vec![
         get("/static/{*name}", Anyone, web::serve_asset),
@@ -262,6 +265,9 @@ pub fn table() -> Vec<Route> {
         post("/methods/{id}/kit", Signed(Coordinator), methods::kit_pages::save),
         post("/methods/{id}/retire", Signed(Coordinator), methods::edit_pages::retire),
         post("/methods/{id}/back", Signed(Coordinator), methods::edit_pages::bring_back),
+        // the calculators
+        get("/calculators", Visitor, calculators::list),
+        get("/calculators/{name}", Visitor, calculators::one),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),
     ]
@@ -321,8 +327,10 @@ async fn guard(
     mut request: Request,
     next: Next,
 ) -> Response {
-    let Least::Signed(least) = least else {
-        return next.run(request).await;
+    let (least, visitors) = match least {
+        Least::Anyone => return next.run(request).await,
+        Least::Signed(least) => (least, false),
+        Least::Visitor => (Role::Viewer, true),
     };
     match session::who(&app, &jar).await {
         Ok(Some(mut who)) if who.is_at_least(least) => {
@@ -339,6 +347,16 @@ async fn guard(
         ))
         .into_response(),
         Ok(None) => {
+            if visitors {
+                match visitor(&app).await {
+                    Ok(Some(visitor)) => {
+                        request.extensions_mut().insert(visitor);
+                        return next.run(request).await;
+                    }
+                    Ok(None) => {}
+                    Err(error) => return AppError::Other(error).into_response(),
+                }
+            }
             let next = if request.method() == Method::GET {
                 request.uri().path()
             } else {
@@ -348,6 +366,15 @@ async fn guard(
         }
         Err(error) => AppError::Other(error).into_response(),
     }
+}
+
+/// A visitor, where the site lets visitors in.
+async fn visitor(app: &App) -> anyhow::Result<Option<site::Visitor>> {
+    let mut conn = app.db.read().await?;
+    let site = site::store::current(&mut conn).await?;
+    Ok(site
+        .filter(|site| site.calculators_open)
+        .map(|site| site::Visitor { units: site.units }))
 }
 
 async fn sign_in_first(app: &App, next: String) -> Response {

@@ -30,6 +30,7 @@ const ORDER: &[&[&str]] = &[
     &["turnovers"],
     &["plan"],
     &["today", "first_run"],
+    &["calculator_pages"],
     &["routes"],
     &["cli"],
 ];

@@ -105,6 +105,56 @@ pub const fn gives(key: &'static str, kind: Kind, says: &'static str) -> Output 
     Output { key, kind, says }
 }
 
+/// The words with a capital letter at their beginning.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+impl Input {
+    /// What stands over its field: what it is, up to the first mark of punctuation.
+    pub fn label(&self) -> String {
+        capital(self.parts().0)
+    }
+
+    /// The rest of what it is, and what may be typed.
+    pub fn hint(&self) -> String {
+        let more = self.parts().1.trim_end_matches(')');
+        let more = if more.is_empty() {
+            String::new()
+        } else {
+            format!("{}. ", capital(more))
+        };
+        let (least, most) = self.range;
+        let unit = match self.kind.unit() {
+            "" => String::new(),
+            unit => format!("\u{a0}{unit}"),
+        };
+        let range = match self.kind {
+            Kind::Strength => "A strength with its basis, as the label gives it.".to_owned(),
+            Kind::Choice(_) | Kind::Words => String::new(),
+            Kind::List(_) => format!("Several figures, parted by ; each {least} to {most}{unit}."),
+            _ => format!("{least} to {most}{unit}."),
+        };
+        let left_out = if self.need == Need::May {
+            " May be left empty."
+        } else {
+            ""
+        };
+        format!("{more}{range}{left_out}").trim().to_owned()
+    }
+
+    fn parts(&self) -> (&'static str, &'static str) {
+        let cut = ["; ", " (", ": "]
+            .iter()
+            .filter_map(|mark| self.says.split_once(mark))
+            .min_by_key(|(label, _)| label.len());
+        cut.unwrap_or((self.says, ""))
+    }
+}
+
 /// The range of an input that is no number.
 pub const ANY: (f64, f64) = (f64::MIN, f64::MAX);
 /// Temperature of the water or solution.
@@ -117,6 +167,11 @@ pub const CELSIUS: Input = or(
 );
 
 impl Calculator {
+    /// The declaration of an input.
+    pub fn input(&self, key: &str) -> Option<&Input> {
+        self.inputs.iter().find(|input| input.key == key)
+    }
+
     /// The declaration of an output.
     pub fn output(&self, key: &str) -> Option<&Output> {
         self.outputs.iter().find(|output| output.key == key)

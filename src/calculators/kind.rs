@@ -109,6 +109,55 @@ impl Kind {
         }
     }
 
+    /// The units that a form offers; the first is that of a bare number. A strength has no first: it
+    /// is never read without its basis. Empty where there is nothing to choose.
+    pub fn units(self) -> &'static [&'static str] {
+        match self {
+            Self::Volume => &[
+                "L",
+                "mL",
+                "m3",
+                "US gal",
+                "imp gal",
+                "US fl oz",
+                "imp fl oz",
+            ],
+            Self::Length => &["mm", "cm", "m", "in", "ft"],
+            Self::Mass => &["kg", "g", "mg", "lb", "oz"],
+            Self::Temperature => &["°C", "°F"],
+            Self::Flow => &[
+                "L/min",
+                "mL/min",
+                "L/h",
+                "L/s",
+                "m3/h",
+                "US gal/min",
+                "US gal/h",
+                "imp gal/min",
+                "imp gal/h",
+            ],
+            Self::Time => &["min", "s", "h", "d"],
+            Self::Concentration => &["mg/L", "g/L", "% w/v"],
+            Self::Strength => &["% w/w", "% w/v", "g/L", "mg/L", "vol"],
+            Self::Number(_) | Self::List(_) | Self::Choice(_) | Self::Words => &[],
+        }
+    }
+
+    /// The unit that stands in an empty field, by the units of the site.
+    pub fn usual_unit(self, units: Units) -> &'static str {
+        match (self, units) {
+            (Self::Strength, _) => "",
+            (Self::Volume, Units::Us) => "US gal",
+            (Self::Volume, Units::Imperial) => "imp gal",
+            (Self::Flow, Units::Us) => "US gal/min",
+            (Self::Flow, Units::Imperial) => "imp gal/min",
+            (Self::Length, Units::Us | Units::Imperial) => "in",
+            (Self::Mass, Units::Us | Units::Imperial) => "lb",
+            (Self::Temperature, Units::Us) => "°F",
+            _ => self.units().first().copied().unwrap_or_default(),
+        }
+    }
+
     /// Reads what was typed.
     ///
     /// # Errors

@@ -22,3 +22,11 @@ pub use calculator::{Calculator, Input, Need, Output};
 pub use inputs::Inputs;
 pub use kind::{Given, Kind};
 pub use registry::{all, find};
+
+mod telling;
+mod typed;
+pub use telling::Question;
+pub use typed::work_typed;
+
+#[cfg(test)]
+mod tests;

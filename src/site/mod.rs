@@ -25,7 +25,15 @@ pub struct Site {
     pub address: Option<String>,
     pub hours: Hours,
     pub second_signature: bool,
+    /// Whether the calculators are shown to visitors who are not signed in.
+    pub calculators_open: bool,
     pub version: i64,
+}
+
+/// Somebody who is not signed in, on a page that the site shows to visitors.
+#[derive(Clone, Copy, Debug)]
+pub struct Visitor {
+    pub units: Units,
 }
 
 /// Whose limits and hazard words are shown beside a strength.

@@ -63,6 +63,7 @@ struct ShowPage {
     days: String,
     address: Option<String>,
     second_signature: bool,
+    calculators_open: bool,
     rule_set: RuleSet,
     standing: Vec<BandLine>,
     coming: Vec<BandLine>,
@@ -96,6 +97,7 @@ pub async fn show(State(app): State<App>, who: Who) -> Result<Page<impl Template
         days: day_list(site.hours),
         address: site.address.clone(),
         second_signature: site.second_signature,
+        calculators_open: site.calculators_open,
         standing: lines(&|band| band.in_force_on(today)),
         coming: lines(&|band| band.in_force_from > today),
         past: lines(&|band| band.ended_on.is_some_and(|ended| ended <= today)),
@@ -125,6 +127,7 @@ pub struct Input {
     /// The days ticked, Monday as 0.
     day: Vec<String>,
     second_signature: String,
+    calculators_open: String,
     version: String,
 }
 
@@ -143,6 +146,7 @@ impl Input {
                 .map(|day| day.to_string())
                 .collect(),
             second_signature: if site.second_signature { "yes" } else { "" }.to_owned(),
+            calculators_open: if site.calculators_open { "yes" } else { "" }.to_owned(),
             version: site.version.to_string(),
         }
     }
@@ -204,6 +208,7 @@ impl Input {
                     days,
                 },
                 second_signature: self.second_signature == "yes",
+                calculators_open: self.calculators_open == "yes",
             }),
             _ => Err(errors),
         }
@@ -295,6 +300,7 @@ pub async fn change(
         "zone": new.zone.name(), "units": new.units, "rule set": new.rule_set, "address": new.address,
         "hours": format!("{} to {}", clock_words(new.hours.starts_min), clock_words(new.hours.ends_min)),
         "days worked": day_list(new.hours), "second signature": new.second_signature,
+        "calculators shown to visitors": new.calculators_open,
     });
     let entry = Entry::about("site", site.id.get(), new.name.as_str(), "changed").with(detail);
     logbook::write(&mut tx, &who.author(), entry, now).await?;

@@ -25,6 +25,7 @@ struct Row {
     day_ends_min: i64,
     days_worked: String,
     second_signature: bool,
+    calculators_open: bool,
     version: i64,
 }
 
@@ -33,7 +34,8 @@ pub async fn current(conn: &mut SqliteConnection) -> anyhow::Result<Option<Site>
     let row = sqlx::query_as!(
         Row,
         r#"select id as "id!: SiteId", name as "name: Name", zone, units as "units: Units", rule_set, address,
-                  day_starts_min, day_ends_min, days_worked, second_signature as "second_signature: bool", version
+                  day_starts_min, day_ends_min, days_worked, second_signature as "second_signature: bool",
+                  calculators_open as "calculators_open: bool", version
              from site order by id limit 1"#
     )
     .fetch_optional(conn)
@@ -58,6 +60,7 @@ impl TryFrom<Row> for Site {
             hours: Hours::from_columns(row.day_starts_min, row.day_ends_min, &row.days_worked)
                 .context("site.days_worked holds no week")?,
             second_signature: row.second_signature,
+            calculators_open: row.calculators_open,
             version: row.version,
         })
     }
@@ -94,6 +97,7 @@ pub struct Changed {
     pub address: Option<String>,
     pub hours: Hours,
     pub second_signature: bool,
+    pub calculators_open: bool,
 }
 
 /// Whether the row was still the version that was read.
@@ -107,7 +111,7 @@ pub async fn update(
     let days = changed.hours.days_code();
     let done = sqlx::query!(
         "update site set name = ?3, zone = ?4, units = ?5, rule_set = ?6, address = ?7, day_starts_min = ?8,
-                day_ends_min = ?9, days_worked = ?10, second_signature = ?11, version = version + 1
+                day_ends_min = ?9, days_worked = ?10, second_signature = ?11, calculators_open = ?12, version = version + 1
           where id = ?1 and version = ?2",
         id,
         version,
@@ -120,6 +124,7 @@ pub async fn update(
         changed.hours.ends_min,
         days,
         changed.second_signature,
+        changed.calculators_open,
     )
     .execute(tx.conn())
     .await?;

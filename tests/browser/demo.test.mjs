@@ -8,6 +8,7 @@ const PAGES = [
   '/', '/turnovers', '/systems', '/systems/2', '/clean-outs', '/clean-outs/1', '/clean-outs/1/dose', '/clean-outs/1/card',
   '/clean-outs/1/release', '/clean-outs/2/release', '/clean-outs/3/run', '/stock', '/stock/lots/1', '/methods', '/methods/1',
   '/methods/1/next', '/crew', '/logbook', '/logbook?check=yes', '/site',
+  '/calculators', '/calculators/top-up', '/calculators/dose?stock=35+%25+w%2Fw&target=3+%25+w%2Fv&volume=180+L&jug=2+L',
 ];
 
 test('the demo site says how to sign in, and its pages are readable', async (t) => {

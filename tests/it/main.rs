@@ -8,6 +8,8 @@
 )]
 
 mod garden;
+
+mod calculators;
 mod job;
 
 mod cleanouts;

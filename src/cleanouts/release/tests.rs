@@ -51,6 +51,7 @@ impl Case {
                 days: [true; 7],
             },
             second_signature: false,
+            calculators_open: false,
             version: 1,
         };
         let ml = |n| Millilitres::new(n).unwrap();

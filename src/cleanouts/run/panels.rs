@@ -9,8 +9,10 @@ use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
 use crate::clock::Moment;
 use crate::crops::gap::length_words;
 use crate::drawings::{jug::Jug, soak::Soak};
+use crate::science::quantity::WaterTemperature;
 use crate::science::show;
 use crate::science::stored::{Millilitres, Minutes};
+use crate::science::strength::Basis;
 use crate::science::units::Units;
 use crate::site::full_day;
 
@@ -43,6 +45,8 @@ pub struct TimedPanel {
     pub done: bool,
     pub again: bool,
     pub stretches: Vec<StretchLine>,
+    /// The calculator of a soak, with this job's figures; empty for other times.
+    pub calculator: String,
 }
 
 #[derive(Debug)]
@@ -203,7 +207,27 @@ impl Job {
             done: standing.is_done(),
             again: matches!(step.marks, Marks::Soak | Marks::Rinse),
             stretches: self.progress().stretches(step).iter().map(line).collect(),
+            calculator: match step.marks {
+                Marks::Soak => self.soak_calculator(least),
+                _ => String::new(),
+            },
         }
+    }
+
+    /// What the dose gave and how long it is to last; the decay is for the strips to say.
+    fn soak_calculator(&self, minutes: i64) -> String {
+        let dose = &self.card.dose;
+        let mut pairs = vec![("time", format!("{minutes} min"))];
+        if let Ok(celsius) = dose.temperature.celsius()
+            && let Ok(water) = WaterTemperature::new(celsius.degrees())
+            && let Ok(start) = dose.target.on(Basis::MilligramsPerLitre, water)
+        {
+            pairs.push(("start", show::strength(start)));
+            pairs.push(("celsius", celsius.degrees().to_string()));
+        }
+        // Pairs of text can always be written.
+        let query = serde_html_form::to_string(pairs).unwrap_or_default();
+        format!("/calculators/soak?{query}")
     }
 
     fn reading(&self, step: &FrozenStep, standing: Standing, input: &Input) -> ReadingPanel {

@@ -12,7 +12,7 @@ use std::process::ExitCode;
 pub use lines::answer_line;
 
 use super::dose::UnitsArg;
-use crate::calculators::{self, Answer, Calculator, Inputs, Refusal};
+use crate::calculators::{self, Answer, Calculator, Refusal};
 
 /// What a refusal ends with, so that a script can tell it from a failure.
 const REFUSED: u8 = 2;
@@ -77,30 +77,20 @@ pub fn run(
     Ok(ExitCode::SUCCESS)
 }
 
-fn work(calculator: &Calculator, typed: &[String]) -> Result<Answer, Vec<Refusal>> {
-    let mut pairs: Vec<(&str, &str)> = Vec::with_capacity(typed.len());
-    for word in typed {
-        let refused = |field: Option<&str>, reason: String| {
-            vec![Refusal {
-                field: field.map(str::to_owned),
-                reason,
-            }]
-        };
-        let Some((key, value)) = word.split_once('=') else {
-            return Err(refused(None, format!("'{word}' is not key=value")));
-        };
-        let key = key.trim();
-        if pairs.iter().any(|(known, _)| *known == key) {
-            return Err(refused(Some(key), "This was given twice".into()));
-        }
-        pairs.push((key, value));
-    }
-    let keys: Vec<&str> = pairs.iter().map(|(key, _)| *key).collect();
-    let inputs = Inputs::read(calculator, &keys, |input| {
-        let (_, value) = pairs.iter().find(|(key, _)| *key == input.key)?;
-        Some(input.kind.read(value))
-    })?;
-    calculator.work(&inputs)
+fn work(calculator: &'static Calculator, typed: &[String]) -> Result<Answer, Vec<Refusal>> {
+    let pairs: Result<Vec<(&str, &str)>, Vec<Refusal>> = typed
+        .iter()
+        .map(|word| {
+            let (key, value) = word.split_once('=').ok_or_else(|| {
+                vec![Refusal {
+                    field: None,
+                    reason: format!("'{word}' is not key=value"),
+                }]
+            })?;
+            Ok((key.trim(), value))
+        })
+        .collect();
+    calculators::work_typed(calculator, &pairs?)
 }
 
 #[cfg(test)]
