@@ -85,9 +85,7 @@ impl OnePage {
             .filter_map(|word| word.split_once('='))
             .map(|(key, value)| (key, value.to_owned()))
             .collect();
-        // Pairs of text can always be written.
-        let query = serde_html_form::to_string(pairs).unwrap_or_default();
-        format!("/calculators/{}?{query}", self.calculator.name)
+        crate::web::address(&format!("/calculators/{}", self.calculator.name), &pairs)
     }
 
     /// A figure that the answer was reckoned with: '20 °C', 'expanded clay'.

@@ -3,6 +3,12 @@
 //!
 //! A calculator is declared once, in the file of its group. The command, its list, its lines and the
 //! pages all come from that declaration; see [`calculator::Calculator`].
+//!
+//! To add one: its `Calculator` and the function that fills its answer, in the file of its group. Of an
+//! input, the words up to the first mark of punctuation are the label of its field and the rest its hint;
+//! the key of an output ends with its unit; every number says how it comes about. Its row in `telling`
+//! gives the answer as a sentence and the sources, and says under which question it stands. The tests
+//! try its example by the command, by lines and on its page.
 
 mod air;
 pub mod answer;

@@ -161,6 +161,24 @@ impl SheetPage {
         show::volume(dose.heel.volume() + dose.retained.volume(), self.units)
     }
 
+    /// The same sum among the calculators, to try other figures without touching the job.
+    fn calculator(&self, dose: &FrozenDose) -> String {
+        let litres = |volume: Millilitres| format!("{} L", volume.get() as f64 / 1000.0);
+        let mut pairs = vec![
+            ("stock", show::strength(dose.stock)),
+            ("target", show::strength(dose.target)),
+            ("volume", litres(dose.finished)),
+            ("heel", litres(dose.heel)),
+            ("retained", litres(dose.retained)),
+            ("jug", litres(dose.jug.capacity)),
+            ("marks", litres(dose.jug.mark)),
+        ];
+        if let Ok(celsius) = dose.temperature.celsius() {
+            pairs.push(("celsius", celsius.degrees().to_string()));
+        }
+        crate::web::address("/calculators/dose", &pairs)
+    }
+
     fn degrees(&self, dose: &FrozenDose) -> String {
         let celsius = dose.temperature.celsius();
         celsius.map_or_else(

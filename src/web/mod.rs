@@ -10,6 +10,7 @@ mod tries;
 pub use assets::{asset, serve as serve_asset};
 pub use error::{AppError, answer_in_json};
 pub use form::{FieldName, Form, FormErrors, Once};
+pub use page::address;
 pub use page::{Frame, GuideStep, Meanwhile, Page, Redirect, Refused, Section};
 pub use safety::{headers, same_origin_only};
 pub use tries::Tries;

@@ -179,6 +179,13 @@ pub(super) fn render(status: StatusCode, template: &impl Template) -> Response {
     }
 }
 
+/// An address with these pairs behind it.
+pub fn address(path: &str, pairs: &[(&str, String)]) -> String {
+    // Pairs of text can always be written.
+    let query = serde_html_form::to_string(pairs).unwrap_or_default();
+    format!("{path}?{query}")
+}
+
 /// Sends the reader to a page after a write.
 #[derive(Debug)]
 pub struct Redirect(String);

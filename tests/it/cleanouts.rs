@@ -183,6 +183,18 @@ async fn a_whole_clean_out_has_the_numbers_that_are_worked_by_hand() {
         "Regulation (EC) 1272/2008",
         "in force from 1 January 2020",
     ]);
+    // The calculator is linked with this job's figures, and gives the same.
+    let link = sheet
+        .text
+        .split("href=\"")
+        .find(|rest| rest.starts_with("/calculators/dose?"))
+        .unwrap();
+    let link = link.split('"').next().unwrap().replace("&#38;", "&");
+    house
+        .ines
+        .get(&link)
+        .await
+        .shows(&["14.73 L of concentrate into 144.1 L of purified water"]);
     house.ines.get(CLEANOUT).await.shows(&[
         "Nothing is missing",
         "Issue the card",

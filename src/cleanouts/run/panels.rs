@@ -225,9 +225,7 @@ impl Job {
             pairs.push(("start", show::strength(start)));
             pairs.push(("celsius", celsius.degrees().to_string()));
         }
-        // Pairs of text can always be written.
-        let query = serde_html_form::to_string(pairs).unwrap_or_default();
-        format!("/calculators/soak?{query}")
+        crate::web::address("/calculators/soak", &pairs)
     }
 
     fn reading(&self, step: &FrozenStep, standing: Standing, input: &Input) -> ReadingPanel {

@@ -146,6 +146,34 @@ impl SystemFacts {
         show::length(length.length(), self.units)
     }
 
+    /// The calculator of a bench with these measures, flooded as for a clean-out.
+    fn calculator(&self, bench: &Bench) -> String {
+        let figures = &bench.figures;
+        let mm = |length: Millimetres| format!("{} mm", length.get());
+        let mut pairs = vec![
+            ("length", mm(figures.length)),
+            ("width", mm(figures.width)),
+            ("fall", mm(figures.floor_fall)),
+            ("overflow", mm(figures.overflow)),
+            ("wall", mm(figures.wall)),
+        ];
+        if let Some(bed) = &figures.bed
+            && let Some(media) = bed.media.usual()
+        {
+            let measured = self.parts.bucket_test(bench);
+            let measured = measured.and_then(|test| test.figures.fractions().ok());
+            let (drainable, retained) = measured
+                .map_or((bed.drainable.share(), bed.retained.share()), |fractions| {
+                    (fractions.drainable(), fractions.retained())
+                });
+            pairs.push(("media", media.code().to_owned()));
+            pairs.push(("depth", mm(bed.depth)));
+            pairs.push(("drainable", show::figures(drainable, 3)));
+            pairs.push(("retained", show::figures(retained, 3)));
+        }
+        crate::web::address("/calculators/bench", &pairs)
+    }
+
     /// Whether a fill is on record that no longer counts, while none does.
     fn fills_outlived(&self, hold: &Hold) -> bool {
         hold.fill.is_none() && self.parts.fills.iter().any(|fill| fill.set_aside.is_none())
