@@ -138,7 +138,7 @@ impl Calculator {
         match &line.found {
             Found::Number(number) => Some(self.output(line.key)?.kind.show(*number, units)),
             Found::Words(words) => Some(words.clone()),
-            Found::None => None,
+            _ => None,
         }
     }
 }
