@@ -325,6 +325,27 @@ pub fn oxygen_rise(
     ))
 }
 
+/// Least room in which all of a mass of peroxide may decay without passing [`OXYGEN_ENRICHED`]:
+/// V = V_O₂ (100 - 20.95)/(23.5 - 20.95), nothing leaving it. Range: peroxide 0 to 10 000 kg.
+///
+/// ```
+/// use slackwater::science::air::least_room;
+/// use slackwater::science::quantity::{Celsius, grams};
+/// use uom::si::volume::cubic_meter;
+/// // A litre of 35 % w/w holds 395.9 g.
+/// let room = least_room(grams(395.9), Celsius::new(20.0)?)?;
+/// assert!((room.get::<cubic_meter>() - 4.34).abs() < 0.01);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A mass outside the range.
+pub fn least_room(peroxide: Mass, air: Celsius) -> Result<Volume, OutOfRange> {
+    within("The peroxide", peroxide.value, 0.0, 10_000.0, "\u{a0}kg")?;
+    let oxygen = oxygen_of_decomposition(peroxide, air);
+    Ok(oxygen * ((100.0 - OXYGEN_IN_AIR) / (OXYGEN_ENRICHED - OXYGEN_IN_AIR)))
+}
+
 /// What decides how long people stay out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DecidedBy {

@@ -2,10 +2,11 @@
 
 use std::f64::consts::PI;
 
-use uom::si::f64::{Area, Length, Time};
+use uom::si::f64::{Area, Length, Time, VolumeRate};
 use uom::si::length::{meter, millimeter};
 use uom::si::ratio::ratio;
 use uom::si::time::second;
+use uom::si::volume_rate::cubic_meter_per_second;
 
 use super::numeric::{falling_root, integral};
 use super::orifice::{Edge, Hole, free_area_m2};
@@ -98,6 +99,46 @@ impl DrainTime {
     }
 }
 
+/// Flow out of a bench while the pipe runs full, at a head over the pipe's outlet:
+/// H = (1 + ΣK + f L/D) V²/2g, solved for V by bracketing. Range: head 1 mm to 25 m.
+///
+/// ```
+/// use slackwater::science::drain::full_pipe_flow;
+/// use slackwater::science::pipe::Run;
+/// use slackwater::science::quantity::{WaterTemperature, metres, millimetres};
+/// use slackwater::science::viscosity::Liquid;
+/// use uom::si::volume_rate::liter_per_minute;
+/// let water = Liquid::water(WaterTemperature::TWENTY);
+/// let pipe = Run::new(millimetres(19.05), metres(1.5), 1.5)?;
+/// let flow = full_pipe_flow(metres(0.65), &pipe, &water)?;
+/// assert!((flow.get::<liter_per_minute>() - 29.339).abs() < 1e-3);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A head outside the range.
+pub fn full_pipe_flow(head: Length, pipe: &Run, liquid: &Liquid) -> Result<VolumeRate, OutOfRange> {
+    let head = within(
+        "The head over the outlet",
+        head.get::<meter>() * 1000.0,
+        1.0,
+        25_000.0,
+        "\u{a0}mm",
+    )? / 1000.0;
+    Ok(VolumeRate::new::<cubic_meter_per_second>(flow_at(
+        head, pipe, liquid,
+    )))
+}
+
+/// The same in m and m³/s.
+fn flow_at(head: f64, pipe: &Run, liquid: &Liquid) -> f64 {
+    let section = PI / 4.0 * pipe.bore().get::<meter>().powi(2);
+    // With no loss at all the velocity head is the whole head: the flow lies below this.
+    let most = section * (2.0 * GRAVITY * head).sqrt();
+    let spare = |q: f64| head - (q / section).powi(2) / (2.0 * GRAVITY) - pipe.head_at(q, liquid);
+    falling_root(spare, 0.0, most, most * 1e-7)
+}
+
 /// Time to drain while the pipe runs full.
 ///
 /// t = ∫ A dh / (a V(H)), H = h + drop = (1 + ΣK + f L/D) V²/2g: the velocity head at the outlet
@@ -132,16 +173,13 @@ impl DrainTime {
 /// A measure outside the range.
 pub fn full_pipe_time(bench: &Draining, pipe: &Run, liquid: &Liquid) -> Result<Time, OutOfRange> {
     let (area, from, to) = bench.checked()?;
-    let section = PI / 4.0 * pipe.bore().get::<meter>().powi(2);
-    // With no loss at all the velocity head is the whole head: the flow lies below this.
-    let flow = |head: f64| {
-        let most = section * (2.0 * GRAVITY * head).sqrt();
-        let spare =
-            |q: f64| head - (q / section).powi(2) / (2.0 * GRAVITY) - pipe.head_at(q, liquid);
-        falling_root(spare, 0.0, most, most * 1e-7)
-    };
     // The flow goes nearly with the root of the head: over s = √H the integrand hardly bends.
-    let seconds = integral(|s| 2.0 * s * area / flow(s * s), to.sqrt(), from.sqrt(), 24);
+    let seconds = integral(
+        |s| 2.0 * s * area / flow_at(s * s, pipe, liquid),
+        to.sqrt(),
+        from.sqrt(),
+        24,
+    );
     Ok(Time::new::<second>(seconds))
 }
 

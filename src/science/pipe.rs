@@ -59,6 +59,8 @@ pub struct Loss {
     pub velocity: Velocity,
     /// Reynolds number.
     pub reynolds: f64,
+    /// Darcy friction factor of the wall; none in standing water.
+    pub factor: Option<f64>,
     /// Regime at that number.
     pub regime: Regime,
 }
@@ -67,6 +69,34 @@ impl Loss {
     /// Head lost to wall and fittings together.
     pub fn head(&self) -> Length {
         self.friction + self.fittings
+    }
+
+    /// Between which heads the loss lies: where the flow is neither laminar nor turbulent, the wall
+    /// takes [`TRANSITIONAL_BAND`] less or more than reckoned; elsewhere both are the loss itself.
+    ///
+    /// ```
+    /// use slackwater::science::pipe::{Regime, Run};
+    /// use slackwater::science::quantity::{WaterTemperature, metres, millimetres};
+    /// use slackwater::science::viscosity::Liquid;
+    /// use uom::si::f64::VolumeRate;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let tube = Run::new(millimetres(19.05), metres(3.0), 0.0)?;
+    /// let flow = VolumeRate::new::<liter_per_minute>(2.0);
+    /// let loss = tube.loss(flow, &Liquid::water(WaterTemperature::TWENTY))?;
+    /// assert_eq!(loss.regime, Regime::Transitional);
+    /// let (least, most) = loss.band();
+    /// assert!((most / least).value > 1.8);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    pub fn band(&self) -> (Length, Length) {
+        if self.regime == Regime::Transitional {
+            (
+                self.friction * (1.0 - TRANSITIONAL_BAND) + self.fittings,
+                self.friction * (1.0 + TRANSITIONAL_BAND) + self.fittings,
+            )
+        } else {
+            (self.head(), self.head())
+        }
     }
 }
 
@@ -218,6 +248,7 @@ impl Run {
             fittings: Length::new::<meter>(fittings),
             velocity,
             reynolds: re,
+            factor: (re > 0.0).then(|| self.wall_factor * factor(re, self.relative_roughness())),
             regime: Regime::at(re),
         })
     }

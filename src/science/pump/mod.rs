@@ -51,7 +51,7 @@ pub struct Band {
 }
 
 fn head_in_range(what: &'static str, head: Length) -> Result<f64, OutOfRange> {
-    within(what, head.get::<meter>(), 0.01, 100.0, "\u{a0}m")
+    within(what, head.get::<meter>(), 0.01, 500.0, "\u{a0}m")
 }
 
 fn flow_in_range(what: &'static str, flow: VolumeRate) -> Result<f64, OutOfRange> {
@@ -59,7 +59,7 @@ fn flow_in_range(what: &'static str, flow: VolumeRate) -> Result<f64, OutOfRange
         what,
         flow.get::<liter_per_minute>(),
         0.01,
-        2000.0,
+        10_000.0,
         "\u{a0}L/min",
     )?;
     Ok(flow.get::<cubic_meter_per_second>())
@@ -69,8 +69,8 @@ impl Curve {
     /// Curve through one duty point: H = Hd (4/3 - (Q/Qd)²/3).
     ///
     /// A rule, not a measurement: no flow at 4/3 of the duty head, free flow at twice the duty
-    /// flow. Source: US EPA water network manual, pump curves. Range: head 0.01 to 100 m, flow
-    /// 0.01 to 2000 L/min.
+    /// flow. Source: US EPA water network manual, pump curves. Range: head 0.01 to 500 m, flow
+    /// 0.01 to 10 000 L/min.
     ///
     /// ```
     /// use slackwater::science::pump::Curve;
@@ -99,7 +99,7 @@ impl Curve {
     /// Curve H = H₀ - a Qⁿ through the shut-off head and two points at flow.
     ///
     /// n = ln((H₀-H₂)/(H₀-H₁)) / ln(Q₂/Q₁), a = (H₀-H₁)/Q₁ⁿ. Source: US EPA water network
-    /// manual, pump curves. Range: heads to 100 m falling, flows 0.01 to 2000 L/min rising, n
+    /// manual, pump curves. Range: heads to 500 m falling, flows 0.01 to 10 000 L/min rising, n
     /// from 0.2 to 10.
     ///
     /// ```
@@ -127,7 +127,7 @@ impl Curve {
             "The flow at the far point",
             far.0.get::<liter_per_minute>(),
             middle.0.get::<liter_per_minute>() * 1.01,
-            2000.0,
+            10_000.0,
             "\u{a0}L/min",
         )? * VolumeRate::new::<liter_per_minute>(1.0).get::<cubic_meter_per_second>();
         let h1 = within(
@@ -331,8 +331,8 @@ impl Band {
     /// and the flow against no head.
     ///
     /// Upper H = Hm (1 - (Q/Qm)²), lower H = Hm (1 - Q/Qm). Real small pumps lie between; plan
-    /// times with the lower, overflows with the upper. Range: head 0.01 to 100 m, flow 0.01 to
-    /// 2000 L/min.
+    /// times with the lower, overflows with the upper. Range: head 0.01 to 500 m, flow 0.01 to
+    /// 10 000 L/min.
     ///
     /// ```
     /// use slackwater::science::pump::Band;
@@ -429,7 +429,7 @@ impl Band {
 /// Power that a flow takes up against a head: P = ρ g Q H. The plug draws several times as much:
 /// small submersible pumps turn 5 to 25 % of it into this (from memory).
 ///
-/// Range: flow 0 to 2000 L/min, head 0 to 100 m.
+/// Range: flow 0 to 10 000 L/min, head 0 to 500 m.
 ///
 /// ```
 /// use slackwater::science::pump::hydraulic_power;
@@ -457,10 +457,10 @@ pub fn hydraulic_power(
         "The flow",
         flow.get::<liter_per_minute>(),
         0.0,
-        2000.0,
+        10_000.0,
         "\u{a0}L/min",
     )?;
-    within("The head", head.get::<meter>(), 0.0, 100.0, "\u{a0}m")?;
+    within("The head", head.get::<meter>(), 0.0, 500.0, "\u{a0}m")?;
     let gravity = Acceleration::new::<meter_per_second_squared>(GRAVITY);
     Ok(liquid.density() * gravity * head * flow)
 }

@@ -23,6 +23,7 @@ pub const FREEBOARD_MM: f64 = 15.0;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Standpipe {
     bore_m: f64,
+    weir: f64,
     hole: Hole,
 }
 
@@ -101,8 +102,51 @@ impl Standpipe {
         )?;
         Ok(Self {
             bore_m: bore.get::<meter>(),
+            weir: WEIR_COEFFICIENT,
             hole: Hole::new(bore, Edge::Sharp)?,
         })
+    }
+
+    /// The same standpipe with coefficients of its own, measured or out of another book: the rim's,
+    /// 1.4 to 2.0 √m/s, and the mouth's.
+    ///
+    /// ```
+    /// use slackwater::science::orifice::Edge;
+    /// use slackwater::science::overflow::Standpipe;
+    /// use slackwater::science::quantity::millimetres;
+    /// let usual = Standpipe::new(millimetres(32.0))?;
+    /// let wide = usual.with_coefficients(1.84, Edge::Rounded)?;
+    /// let head = millimetres(20.0);
+    /// assert!(wide.capacity(head)?.flow() > usual.capacity(head)?.flow());
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A coefficient outside its range.
+    pub fn with_coefficients(self, weir: f64, mouth: Edge) -> Result<Self, OutOfRange> {
+        Ok(Self {
+            weir: within("The weir coefficient", weir, 1.4, 2.0, "")?,
+            hole: Hole::new(Length::new::<meter>(self.bore_m), mouth)?,
+            ..self
+        })
+    }
+
+    /// Head at which rim and mouth pass the same: h = Cd D √(2g)/(4 Cw), 0.400 bores as usual.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::Standpipe;
+    /// use slackwater::science::quantity::{in_millimetres, millimetres};
+    /// let meet = Standpipe::new(millimetres(32.0))?.meets_at();
+    /// assert!((in_millimetres(meet) - 32.0 * 0.4001829).abs() < 1e-5);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    pub fn meets_at(&self) -> Length {
+        let one = self
+            .hole
+            .head_for(VolumeRate::new::<cubic_meter_per_second>(1.0));
+        // Q = m √h at the mouth and Q = r h^1.5 at the rim meet at h = m/r.
+        let mouth = 1.0 / one.get::<meter>().sqrt();
+        Length::new::<meter>(mouth / (self.weir * PI * self.bore_m))
     }
 
     /// What the standpipe passes at a head over its rim.
@@ -133,7 +177,7 @@ impl Standpipe {
             1000.0,
             "\u{a0}mm",
         )? / 1000.0;
-        let rim = WEIR_COEFFICIENT * PI * self.bore_m * h.powf(1.5);
+        let rim = self.weir * PI * self.bore_m * h.powf(1.5);
         Ok(Capacity {
             rim: VolumeRate::new::<cubic_meter_per_second>(rim),
             mouth: self.hole.flow(head)?,
@@ -168,9 +212,22 @@ impl Standpipe {
         Ok(if rim > mouth { rim } else { mouth })
     }
 
-    fn heads_needed(&self, flow: VolumeRate) -> (Length, Length) {
+    /// The same by the rim and by the mouth.
+    ///
+    /// ```
+    /// use slackwater::science::overflow::Standpipe;
+    /// use slackwater::science::quantity::{in_millimetres, millimetres};
+    /// use uom::si::f64::VolumeRate;
+    /// use uom::si::volume_rate::liter_per_minute;
+    /// let flow = VolumeRate::new::<liter_per_minute>(25.0);
+    /// let (rim, mouth) = Standpipe::new(millimetres(32.0))?.heads_needed(flow);
+    /// assert!((in_millimetres(rim) - 18.404).abs() < 1e-3);
+    /// assert!((in_millimetres(mouth) - 38.014).abs() < 1e-3);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    pub fn heads_needed(&self, flow: VolumeRate) -> (Length, Length) {
         let q = flow.get::<cubic_meter_per_second>();
-        let rim = (q / (WEIR_COEFFICIENT * PI * self.bore_m)).powf(2.0 / 3.0);
+        let rim = (q / (self.weir * PI * self.bore_m)).powf(2.0 / 3.0);
         (Length::new::<meter>(rim), self.hole.head_for(flow))
     }
 }
@@ -374,110 +431,4 @@ pub fn overflow_check(bench: &Bench, free_flow: VolumeRate) -> Result<OverflowCh
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    fn mm(v: f64) -> Length {
-        Length::new::<millimeter>(v)
-    }
-
-    fn litres(v: f64) -> VolumeRate {
-        VolumeRate::new::<liter_per_minute>(v)
-    }
-
-    fn bench(bore_mm: f64, wall_mm: f64) -> Bench {
-        Bench {
-            standpipe: Standpipe::new(mm(bore_mm)).unwrap(),
-            count: 1,
-            clog_factor: 1.0,
-            rim: mm(75.0),
-            wall: mm(wall_mm),
-            freeboard: mm(FREEBOARD_MM),
-            line: None,
-            clear_of_media: true,
-            return_fits: true,
-        }
-    }
-
-    proptest! {
-        #[test]
-        fn the_head_needed_passes_just_that_flow(bore in 10.0..100.0f64, flow in 0.5..60.0f64) {
-            let pipe = Standpipe::new(mm(bore)).unwrap();
-            let head = pipe.head_needed(litres(flow)).unwrap();
-            prop_assume!(head < mm(1000.0));
-            let back = pipe.capacity(head).unwrap().flow().get::<liter_per_minute>();
-            prop_assert!((back / flow - 1.0).abs() < 1e-9);
-        }
-
-        #[test]
-        fn a_clogged_or_narrower_overflow_is_never_safer(
-            bore in 15.0..60.0f64, clog in 0.1..1.0f64, flow in 1.0..60.0f64,
-        ) {
-            let clean = overflow_check(&bench(bore, 150.0), litres(flow)).unwrap();
-            let clogged = Bench { clog_factor: clog, ..bench(bore, 150.0) };
-            let clogged = overflow_check(&clogged, litres(flow)).unwrap();
-            let narrow = overflow_check(&bench(bore * 0.8, 150.0), litres(flow)).unwrap();
-            prop_assert!(clogged.dry_wall <= clean.dry_wall && narrow.dry_wall < clean.dry_wall);
-        }
-    }
-
-    #[test]
-    fn the_wall_that_just_reaches_is_enough() {
-        let head = Standpipe::new(mm(32.0))
-            .unwrap()
-            .head_needed(litres(25.0))
-            .unwrap();
-        let mut just = bench(32.0, 120.0);
-        just.wall = just.rim + head + just.freeboard + mm(1e-9);
-        assert!(overflow_check(&just, litres(25.0)).unwrap().safe());
-        just.wall -= mm(0.01);
-        assert!(!overflow_check(&just, litres(25.0)).unwrap().safe());
-    }
-
-    #[test]
-    fn every_fault_is_named() {
-        let bad = Bench {
-            clear_of_media: false,
-            return_fits: false,
-            ..bench(19.05, 90.0)
-        };
-        let faults = overflow_check(&bad, litres(25.0)).unwrap().faults;
-        assert_eq!(faults.len(), 3);
-        assert!(faults.contains(&Fault::NotClear) && faults.contains(&Fault::ReservoirTooSmall));
-    }
-
-    #[test]
-    fn a_line_that_hardly_falls_is_too_narrow() {
-        let line = |bore, drop| {
-            let run = Run::new(mm(bore), mm(1500.0), 1.5).unwrap();
-            Some(OverflowLine {
-                run,
-                drop: mm(drop),
-            })
-        };
-        let with = |line| Bench {
-            line,
-            ..bench(50.0, 130.0)
-        };
-        assert!(
-            overflow_check(&with(line(32.0, 600.0)), litres(25.0))
-                .unwrap()
-                .safe()
-        );
-        let flat = overflow_check(&with(line(19.05, 300.0)), litres(25.0)).unwrap();
-        // 21 L/min run through this tube at a drop of 300 mm and some head over it.
-        assert!(matches!(flat.faults[..], [Fault::LineTooNarrow { by }] if by > mm(50.0)));
-    }
-
-    #[test]
-    fn two_overflows_share_the_flow() {
-        let two = Bench {
-            count: 2,
-            ..bench(32.0, 120.0)
-        };
-        let check = overflow_check(&two, litres(25.0)).unwrap();
-        assert!((check.flow_each.get::<liter_per_minute>() - 12.5).abs() < 1e-9);
-        assert!(overflow_check(&Bench { count: 0, ..two }, litres(25.0)).is_err());
-    }
-}
+mod tests;
