@@ -2,6 +2,7 @@
 
 use uom::si::f64::{MassConcentration, Time, Volume};
 use uom::si::mass_concentration::milligram_per_cubic_meter;
+use uom::si::pressure::{millimeter_of_mercury, pascal};
 use uom::si::ratio::percent;
 use uom::si::time::minute;
 use uom::si::volume::cubic_meter;
@@ -11,9 +12,12 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, CELSIUS, Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
-use crate::science::air::{DecidedBy, Room, fan_flow, oxygen_rise, stay_out, time_to_remove};
-use crate::science::quantity::{Mass, grams};
-use crate::science::vapour::{mass_in_air, over_liquid};
+use crate::science::air::{
+    DecidedBy, Room, fan_flow, least_room, oxygen_rise, stay_out, time_to_remove,
+};
+use crate::science::quantity::{Mass, WaterTemperature, grams, solute_in};
+use crate::science::units::CUBIC_FOOT_LITRES;
+use crate::science::vapour::{mass_in_air, over_liquid, partial_pressures, pure_pressure};
 
 const ROOM: Input = must("room", Kind::Number("m³"), (1.0, 1e6), "volume of the room");
 const CHANGES: Input = must(
@@ -28,6 +32,13 @@ const MIXING: Input = or(
     "3",
     (1.0, 10.0),
     "mixing factor: 1 perfect, 3 usual, 10 dead corners",
+);
+const INCOMING: Input = or(
+    "incoming",
+    Kind::Number("mg/m³"),
+    "0",
+    (0.0, 1000.0),
+    "concentration in the air that comes in",
 );
 const WINS: &str = "An average of the room, not a leave to enter. Corners and the air over the water stand higher. The label's or the law's re-entry time wins and is never shortened.";
 
@@ -46,6 +57,20 @@ pub static ALL: &[Calculator] = &[
                 Kind::Number("mg/m³"),
                 "the same by mass",
             ),
+            gives("peroxide_pa", Kind::Number("Pa"), "its partial pressure"),
+            gives("pure_pa", Kind::Number("Pa"), "that of pure peroxide"),
+            gives(
+                "activity",
+                Kind::Number(""),
+                "activity coefficient of the peroxide",
+            ),
+            gives(
+                "water_pa",
+                Kind::Number("Pa"),
+                "partial pressure of the water",
+            ),
+            gives("total_pa", Kind::Number("Pa"), "both together"),
+            gives("total_mmhg", Kind::Number("mmHg"), "the same"),
         ],
         cautions: &[
             "An upper bound for still air, ±20 %, not a reading; spray mist can exceed it, and no smell warns. Workplace limits are about 1 ppm.",
@@ -73,6 +98,7 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 1e6),
                 "what still evaporates",
             ),
+            INCOMING,
             must("limit", Kind::Number("mg/m³"), (0.0001, 1e6), "limit"),
             may(
                 "label",
@@ -112,6 +138,57 @@ pub static ALL: &[Calculator] = &[
         run: clearing,
     },
     Calculator {
+        name: "air-build-up",
+        says: "Concentration in a room after a time, while something evaporates into it",
+        inputs: &[
+            ROOM,
+            may(
+                "changes",
+                Kind::Number("an hour"),
+                (0.01, 200.0),
+                "air changes an hour",
+            ),
+            may(
+                "fan",
+                Kind::Flow,
+                (0.1, 1e7),
+                "flow of air through the room, instead",
+            ),
+            MIXING,
+            or(
+                "start",
+                Kind::Number("mg/m³"),
+                "0",
+                (0.0, 1e6),
+                "concentration at the start",
+            ),
+            or(
+                "source",
+                Kind::Number("mg a minute"),
+                "0",
+                (0.0, 1e6),
+                "what evaporates",
+            ),
+            INCOMING,
+            must("time", Kind::Time, (0.0, 10_080.0), "time"),
+        ],
+        outputs: &[
+            gives(
+                "after_mg_per_m3",
+                Kind::Number("mg/m³"),
+                "concentration then, average of the room",
+            ),
+            gives(
+                "steady_mg_per_m3",
+                Kind::Number("mg/m³"),
+                "concentration that it ends at",
+            ),
+        ],
+        cautions: &[WINS],
+        example: &["room=200", "changes=2", "mixing=1", "source=50", "time=30"],
+        run: build_up,
+    },
+    Calculator {
         name: "air-changes",
         says: "Minutes in which ventilation removes a part, and the fan that gives the air changes",
         inputs: &[
@@ -132,6 +209,12 @@ pub static ALL: &[Calculator] = &[
                 "number of air changes to count",
             ),
             MIXING,
+            may(
+                "fan",
+                Kind::Flow,
+                (0.1, 1e7),
+                "flow of a fan, to see what air changes it gives",
+            ),
         ],
         outputs: &[
             gives(
@@ -146,6 +229,23 @@ pub static ALL: &[Calculator] = &[
             ),
             gives("fan_l_per_min", Kind::Flow, "flow of the fan"),
             gives("fan_m3_per_h", Kind::Number("m³/h"), "the same"),
+            gives("fan_m3_per_s", Kind::Number("m³/s"), "the same"),
+            gives("fan_ft3_per_min", Kind::Number("ft³/min"), "the same"),
+            gives(
+                "half_life_min",
+                Kind::Time,
+                "until half is removed, at perfect mixing",
+            ),
+            gives(
+                "left_after_count",
+                Kind::Number(""),
+                "part left after the air changes, at perfect mixing",
+            ),
+            gives(
+                "fan_gives",
+                Kind::Number("an hour"),
+                "air changes that the fan gives",
+            ),
         ],
         cautions: &[
             WINS,
@@ -159,7 +259,19 @@ pub static ALL: &[Calculator] = &[
         says: "The most that oxygen in a closed room can rise when peroxide falls apart in it",
         inputs: &[
             ROOM,
-            must("peroxide", Kind::Mass, (0.0, 10_000.0), "pure peroxide"),
+            may("peroxide", Kind::Mass, (0.0, 10_000.0), "pure peroxide"),
+            may(
+                "strength",
+                Kind::Strength,
+                ANY,
+                "strength of a solution, instead",
+            ),
+            may(
+                "volume",
+                Kind::Volume,
+                (0.001, 1e6),
+                "volume of that solution",
+            ),
             or(
                 "celsius",
                 Kind::Temperature,
@@ -176,6 +288,11 @@ pub static ALL: &[Calculator] = &[
             ),
             gives("oxygen_percent", Kind::Number("%"), "oxygen then, at most"),
             gives("may_feed_a_fire", Kind::Words, "above 23.5 %"),
+            gives(
+                "least_room_m3",
+                Kind::Number("m³"),
+                "least room that stays at or under 23.5 %",
+            ),
         ],
         cautions: &["An upper bound: nothing leaves the room and all of it falls apart."],
         example: &["room=60", "peroxide=0.5", "celsius=25"],
@@ -221,17 +338,33 @@ fn vapour(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         in_mg(mass_in_air(bound.ppm(), t).on("strength")?),
         "",
     );
+    let over = partial_pressures(w, t).on("strength")?;
+    answer.number("peroxide_pa", over.peroxide.get::<pascal>(), "");
+    answer.number(
+        "pure_pa",
+        pure_pressure(t).get::<pascal>(),
+        "Scatchard, 1952",
+    );
+    answer.number("activity", over.peroxide_activity, "");
+    answer.number("water_pa", over.water.get::<pascal>(), "");
+    answer.number("total_pa", over.total().get::<pascal>(), "");
+    answer.number(
+        "total_mmhg",
+        over.total().get::<millimeter_of_mercury>(),
+        "",
+    );
     Ok(())
 }
 
 fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let room = room(inputs)?;
     let source: Mass = grams(inputs.number("source")? / 1000.0);
-    let steady = room.steady(source, mg(0.0)).on("source")?;
+    let incoming = mg(inputs.number("incoming")?);
+    let steady = room.steady(source, incoming).on("source")?;
     answer.number(
         "steady_mg_per_m3",
         in_mg(steady),
-        "source ÷ (air flow ÷ mixing)",
+        "incoming + source ÷ (air flow ÷ mixing)",
     );
     let limit = mg(inputs.number("limit")?);
     let air = room
@@ -276,6 +409,35 @@ fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     Ok(())
 }
 
+fn build_up(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let volume = room_volume(inputs)?;
+    let changes = match (inputs.maybe("changes"), inputs.maybe("fan")) {
+        (Some(changes), None) => changes,
+        (None, Some(flow)) => flow * 0.06 / inputs.number("room")?,
+        (None, None) => return Err("Give the air changes, or the flow of air").on("changes"),
+        (Some(_), Some(_)) => return Err("Give the air changes or the flow, not both").on("fan"),
+    };
+    let room = Room::new(volume, changes, inputs.number("mixing")?).on("fan")?;
+    let source: Mass = grams(inputs.number("source")? / 1000.0);
+    let steady = room
+        .steady(source, mg(inputs.number("incoming")?))
+        .on("source")?;
+    let after = room
+        .after(mg(inputs.number("start")?), steady, inputs.time("time")?)
+        .on("time")?;
+    answer.number(
+        "after_mg_per_m3",
+        in_mg(after),
+        "steady + (start − steady) × exp(−air changes × time ÷ mixing)",
+    );
+    answer.number(
+        "steady_mg_per_m3",
+        in_mg(steady),
+        "incoming + source ÷ (air flow ÷ mixing)",
+    );
+    Ok(())
+}
+
 fn changes(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let per_hour = inputs.number("changes")?;
     let removed = time_to_remove(inputs.number("removed")? / 100.0, per_hour).on("removed")?;
@@ -297,16 +459,51 @@ fn changes(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         .get::<liter_per_minute>();
     answer.number("fan_l_per_min", fan, "air changes × volume");
     answer.number("fan_m3_per_h", fan * 0.06, "");
+    answer.number("fan_m3_per_s", fan / 60_000.0, "");
+    answer.number("fan_ft3_per_min", fan / CUBIC_FOOT_LITRES, "");
+    let half = time_to_remove(0.5, per_hour).on("changes")?;
+    answer.number(
+        "half_life_min",
+        half.get::<minute>(),
+        "60 × ln 2 ÷ air changes",
+    );
+    answer.number(
+        "left_after_count",
+        (-inputs.number("count")?).exp(),
+        "exp(−count)",
+    );
+    if let Some(flow) = inputs.maybe("fan") {
+        let given = flow * 0.06 / inputs.number("room")?;
+        answer.number("fan_gives", given, "flow × 60 ÷ volume");
+    }
     Ok(())
 }
 
 fn oxygen(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let rise = oxygen_rise(
-        inputs.mass("peroxide")?,
-        room_volume(inputs)?,
-        inputs.air("celsius")?,
-    )
-    .on("peroxide")?;
+    let air = inputs.air("celsius")?;
+    let peroxide = match (inputs.maybe("peroxide"), inputs.maybe_strength("strength")) {
+        (Some(_), None) => inputs.mass("peroxide")?,
+        (None, Some(strength)) => {
+            let t = WaterTemperature::TWENTY;
+            solute_in(
+                inputs.volume("volume")?,
+                strength.concentration(t).on("strength")?,
+            )
+        }
+        (None, None) => {
+            return Err("Give the peroxide, or a strength and its volume").on("peroxide");
+        }
+        (Some(_), Some(_)) => {
+            return Err("Give the peroxide or the solution, not both").on("strength");
+        }
+    };
+    let rise = oxygen_rise(peroxide, room_volume(inputs)?, air).on("peroxide")?;
+    let least = least_room(peroxide, air).on("peroxide")?;
+    answer.number(
+        "least_room_m3",
+        least.get::<cubic_meter>(),
+        "oxygen × (100 − 20.95) ÷ (23.5 − 20.95)",
+    );
     answer.number(
         "rise_points",
         rise.points(),

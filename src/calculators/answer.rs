@@ -35,6 +35,18 @@ impl<T, E: Display> OnField<T> for Result<T, E> {
     }
 }
 
+/// A number that counts things.
+///
+/// # Errors
+/// A part of one.
+pub fn whole(number: f64, key: &'static str) -> Result<u32, Refusal> {
+    if number.fract() == 0.0 && (0.0..=f64::from(u32::MAX)).contains(&number) {
+        Ok(number as u32)
+    } else {
+        Err("Give a whole number").on(key)
+    }
+}
+
 /// A number or words of an answer.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Found {
@@ -42,6 +54,8 @@ pub enum Found {
     Number(f64),
     /// Words.
     Words(String),
+    /// Several, each in the unit of its output.
+    List(Vec<f64>),
     /// There is none, and the words beside it say why.
     None,
 }
@@ -71,6 +85,20 @@ impl Answer {
     pub fn number(&mut self, key: &'static str, number: f64, working: impl Into<String>) {
         let found = if number.is_finite() {
             Found::Number(number)
+        } else {
+            Found::None
+        };
+        self.lines.push(Line {
+            key,
+            found,
+            working: working.into(),
+        });
+    }
+
+    /// Adds several numbers, in the unit of their output, with how they come about.
+    pub fn list(&mut self, key: &'static str, numbers: Vec<f64>, working: impl Into<String>) {
+        let found = if numbers.iter().all(|number| number.is_finite()) {
+            Found::List(numbers)
         } else {
             Found::None
         };

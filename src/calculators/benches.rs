@@ -1,12 +1,12 @@
 //! Calculators of what benches and systems hold.
 
-use super::answer::{Answer, OnField, Refusal};
+use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{ANY, Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
 use crate::science::flood::{
-    Bed, Bench, BenchMeasures, FloodTo, Lie, MediaFractions, MediaKind, Reservoir, Tube, WaterLoop,
-    bucket_test, hold,
+    Bed, Bench, BenchMeasures, FloodTo, HoldingCurve, Lie, MediaFractions, MediaKind, Reservoir,
+    Tube, WaterLoop, bucket_test, grooves, hold, mean_water_content,
 };
 use crate::science::quantity::{Known, in_litres, in_millimetres};
 use crate::science::show;
@@ -80,12 +80,64 @@ const FREEBOARD: Input = or(
     "wall that stays dry",
 );
 
+const LIE: Input = or(
+    "lie",
+    Kind::Choice(&["level", "follows_floor"]),
+    "level",
+    ANY,
+    "how the top of the media lies: raked level, or as deep everywhere",
+);
+const GROOVES: Input = or(
+    "grooves",
+    Kind::Number(""),
+    "0",
+    (0.0, 1000.0),
+    "grooves along the length",
+);
+const GROOVE_DEPTH: Input = or("groove_depth", Kind::Length, "0", (0.0, 200.0), "how deep");
+const GROOVE_TOP: Input = or(
+    "groove_top",
+    Kind::Length,
+    "0",
+    (0.0, 1000.0),
+    "how wide at the top",
+);
+const GROOVE_BOTTOM: Input = or(
+    "groove_bottom",
+    Kind::Length,
+    "0",
+    (0.0, 1000.0),
+    "how wide at the bottom",
+);
+const SOLIDS: Input = or(
+    "solids",
+    Kind::Volume,
+    "0",
+    (0.0, 100_000.0),
+    "solids under water: blocks, pot feet",
+);
+
 pub static ALL: &[Calculator] = &[
     Calculator {
         name: "bench",
         says: "What one bench holds at its overflow, and flooded over all media for a clean-out",
         inputs: &[
-            LENGTH, WIDTH, FALL, OVERFLOW, WALL, MEDIA, DEPTH, DRAINABLE, RETAINED, MARGIN,
+            LENGTH,
+            WIDTH,
+            FALL,
+            OVERFLOW,
+            WALL,
+            MEDIA,
+            DEPTH,
+            LIE,
+            DRAINABLE,
+            RETAINED,
+            GROOVES,
+            GROOVE_DEPTH,
+            GROOVE_TOP,
+            GROOVE_BOTTOM,
+            SOLIDS,
+            MARGIN,
             FREEBOARD,
         ],
         outputs: &[
@@ -98,6 +150,16 @@ pub static ALL: &[Calculator] = &[
                 "overflow_free_l",
                 Kind::Volume,
                 "at the overflow: water over and beside them",
+            ),
+            gives(
+                "overflow_retained_l",
+                Kind::Volume,
+                "at the overflow: water that the media keep",
+            ),
+            gives(
+                "overflow_first_l",
+                Kind::Volume,
+                "at the overflow: all three, what a first flood of dry media takes",
             ),
             gives(
                 "clean_out_level_mm",
@@ -276,6 +338,73 @@ pub static ALL: &[Calculator] = &[
         example: &["bulk=10 L", "soaked=5.16 L", "drained=4.2 L"],
         run: media_bucket,
     },
+    Calculator {
+        name: "usual-media",
+        says: "Usual figures of a medium, with where they stand written",
+        inputs: &[must(
+            "media",
+            Kind::Choice(&[
+                "expanded_clay",
+                "gravel",
+                "perlite",
+                "foamed_glass",
+                "rice_hulls",
+                "pumice",
+            ]),
+            ANY,
+            "the medium",
+        )],
+        outputs: &[
+            gives("drainable", Kind::Number(""), "drainable fraction"),
+            gives("retained", Kind::Number(""), "retained fraction"),
+            gives("total", Kind::Number(""), "both together"),
+            gives("source", Kind::Words, "where that stands"),
+        ],
+        cautions: &["A bucket test of your own wins."],
+        example: &["media=expanded_clay"],
+        run: usual_media,
+    },
+    Calculator {
+        name: "media-column",
+        says: "Mean water that a drained column of media keeps, by its water-holding curve",
+        inputs: &[
+            must(
+                "saturated",
+                Kind::Number(""),
+                (0.01, 0.99),
+                "water content when flooded",
+            ),
+            must(
+                "residual",
+                Kind::Number(""),
+                (0.0, 0.98),
+                "water content that never drains",
+            ),
+            must(
+                "alpha",
+                Kind::Number("1/m"),
+                (0.01, 10_000.0),
+                "α of the curve (van Genuchten)",
+            ),
+            must("shape", Kind::Number(""), (1.01, 20.0), "n of the curve"),
+            must(
+                "height",
+                Kind::Length,
+                (1.0, 2000.0),
+                "height of the column over its drain",
+            ),
+        ],
+        outputs: &[gives("retained", Kind::Number(""), "mean water content")],
+        cautions: &["A bucket test at the real depth of the bed wins."],
+        example: &[
+            "saturated=0.36",
+            "residual=0.02",
+            "alpha=111.6",
+            "shape=2.7",
+            "height=100",
+        ],
+        run: column,
+    },
 ];
 
 fn bench_of(inputs: &Inputs<'_>) -> Result<Bench, Refusal> {
@@ -286,6 +415,18 @@ fn bench_of(inputs: &Inputs<'_>) -> Result<Bench, Refusal> {
         inputs.length("wall")?,
     );
     measures.fall = inputs.length("fall")?;
+    if let Some(count) = inputs.maybe("grooves") {
+        measures.recess = grooves(
+            whole(count, "grooves")?,
+            measures.length,
+            inputs.length("groove_depth")?,
+            inputs.length("groove_top")?,
+            inputs.length("groove_bottom")?,
+        );
+    }
+    if inputs.maybe("solids").is_some() {
+        measures.displaced = inputs.volume("solids")?;
+    }
     if let Some(kind) = MediaKind::from_code(inputs.choice("media")?) {
         let usual = kind.usual();
         let measured = inputs.maybe("drainable").zip(inputs.maybe("retained"));
@@ -297,9 +438,13 @@ fn bench_of(inputs: &Inputs<'_>) -> Result<Bench, Refusal> {
         let (drainable, retained) = measured.unwrap_or((usual.drainable, usual.retained));
         let fractions = MediaFractions::new(drainable, retained).on("drainable")?;
         let depth = inputs.length("depth")?;
+        let lie = match inputs.maybe_choice("lie") {
+            Some("follows_floor") => Lie::FollowsFloor,
+            _ => Lie::Level,
+        };
         measures.bed = Some(Bed {
             depth,
-            lie: Lie::Level,
+            lie,
             fractions,
             known,
         });
@@ -312,6 +457,12 @@ fn bench(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let usual = bench.water_at(inputs.length("overflow")?).on("overflow")?;
     answer.number("overflow_void_l", in_litres(usual.void), "");
     answer.number("overflow_free_l", in_litres(usual.free), "");
+    answer.number("overflow_retained_l", in_litres(usual.retained), "");
+    answer.number(
+        "overflow_first_l",
+        in_litres(usual.void + usual.free + usual.retained),
+        "sum of the three",
+    );
     let level = bench.clean_out_level(inputs.length("margin")?, inputs.length("freeboard")?);
     answer.number(
         "clean_out_level_mm",
@@ -335,10 +486,7 @@ fn bench(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
 }
 
 fn system(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let benches = inputs.number("benches")?;
-    if benches.fract() != 0.0 {
-        return Err("Give a whole number of benches").on("benches");
-    }
+    let benches = whole(inputs.number("benches")?, "benches")?;
     let tubing = match (inputs.maybe("bore"), inputs.maybe("tubing")) {
         (Some(_), Some(_)) => vec![Tube {
             bore: inputs.length("bore")?,
@@ -365,7 +513,7 @@ fn system(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     };
     let held = hold(&system, to).whole()?;
     let in_benches = held.drained() - held.tubing - held.over_heel - held.heel;
-    let each = show::figures(in_litres(in_benches) / benches, 4);
+    let each = show::figures(in_litres(in_benches) / f64::from(benches), 4);
     answer.number(
         "benches_l",
         in_litres(in_benches),
@@ -413,5 +561,35 @@ fn media_bucket(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal>
     answer.number("drainable", found.drainable(), "drained ÷ bulk");
     answer.number("retained", found.retained(), "(soaked − drained) ÷ bulk");
     answer.number("total", found.total(), "soaked ÷ bulk");
+    Ok(())
+}
+
+fn usual_media(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let kind = MediaKind::from_code(inputs.choice("media")?)
+        .ok_or("Give one of the media")
+        .on("media")?;
+    let usual = kind.usual();
+    answer.number("drainable", usual.drainable, "");
+    answer.number("retained", usual.retained, "");
+    answer.number("total", usual.drainable + usual.retained, "");
+    answer.words("source", usual.source);
+    Ok(())
+}
+
+fn column(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let curve = HoldingCurve {
+        saturated: inputs.number("saturated")?,
+        residual: inputs.number("residual")?,
+        per_metre: inputs.number("alpha")?,
+        shape: inputs.number("shape")?,
+    };
+    if curve.residual >= curve.saturated {
+        return Err("What never drains is less than what stands in flooded media").on("residual");
+    }
+    answer.number(
+        "retained",
+        mean_water_content(curve, inputs.length("height")?),
+        "mean over the height of θr + (θs − θr) ÷ (1 + (α × z)ⁿ)^(1 − 1 ÷ n)",
+    );
     Ok(())
 }

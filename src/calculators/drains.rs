@@ -2,17 +2,23 @@
 
 use uom::si::f64::Time;
 use uom::si::length::millimeter;
-use uom::si::ratio::percent;
+use uom::si::ratio::{percent, ratio};
 use uom::si::time::minute;
 use uom::si::volume_rate::liter_per_minute;
 
-use super::answer::{Answer, OnField, Refusal};
+use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must, or};
-use super::flows::{AREA, BORE, MAX_FLOW, TUBE, area, run_of};
+use super::flows::{AREA, BORE, MAX_FLOW, RIBBED, ROUGHNESS, TUBE, area, run_of};
+use super::holes::{CD, EDGE, edge};
 use super::inputs::Inputs;
 use super::kind::Kind;
-use crate::science::drain::{Draining, drain_time};
-use crate::science::mixing::{exchanged_by_flood, mixed_after, turnovers};
+use crate::science::drain::{
+    DrainTime, Draining, full_pipe_flow, full_pipe_time, full_pipe_time_at,
+};
+use crate::science::mixing::{
+    exchanged_by_flood, floods_until, mixed_after, mixed_after_floods, turnovers, turnovers_until,
+};
+use crate::science::orifice::Hole;
 use crate::science::overflow::{self, Fault, Limit, OverflowLine, Standpipe, overflow_check};
 use crate::science::pipe::Run;
 use crate::science::quantity::{in_millimetres, litres};
@@ -61,10 +67,27 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 240.0),
                 "time for the rest to dribble out, measured",
             ),
+            RIBBED,
+            ROUGHNESS,
+            EDGE,
+            CD,
+            may(
+                "friction",
+                Kind::Number(""),
+                (0.005, 0.2),
+                "a friction factor held constant, to check by hand",
+            ),
             CELSIUS,
         ],
         outputs: &[
             gives("full_pipe_min", Kind::Time, "while the pipe runs full"),
+            gives("first_l_per_min", Kind::Flow, "its flow at the start"),
+            gives("last_l_per_min", Kind::Flow, "its flow at the end"),
+            gives(
+                "constant_min",
+                Kind::Time,
+                "while the pipe runs full, with the constant friction factor",
+            ),
             gives("hole_only_min", Kind::Time, "once the drain sucks air"),
             gives(
                 "planned_min",
@@ -201,15 +224,28 @@ pub static ALL: &[Calculator] = &[
     },
     Calculator {
         name: "mixing",
-        says: "How far a pumped system is mixed, and what one flood exchanges",
+        says: "How far a pumped system is mixed, by turnovers and by floods",
         inputs: &[
-            must("flow", Kind::Flow, (0.0, 2000.0), "flow of the pump"),
-            must("time", Kind::Time, (0.0, 20_160.0), "time it has run"),
-            must(
+            may("flow", Kind::Flow, (0.0, 2000.0), "flow of the pump"),
+            may("time", Kind::Time, (0.0, 20_160.0), "time it has run"),
+            may(
                 "volume",
                 Kind::Volume,
                 (0.1, 1e6),
                 "the whole wetted volume",
+            ),
+            may(
+                "turnovers",
+                Kind::Number(""),
+                (0.0, 1000.0),
+                "turnovers, when they are known instead",
+            ),
+            or(
+                "until",
+                Kind::Number("%"),
+                "95",
+                (0.0, 99.9999),
+                "part that has to be mixed",
             ),
             may("flood", Kind::Volume, (0.001, 1e6), "water of one flood"),
             may(
@@ -218,6 +254,7 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 1e6),
                 "water that the media keep",
             ),
+            may("floods", Kind::Number(""), (0.0, 10_000.0), "floods so far"),
         ],
         outputs: &[
             gives("turnovers", Kind::Number(""), "turnovers"),
@@ -227,9 +264,34 @@ pub static ALL: &[Calculator] = &[
                 "mixed, if the loop runs steadily",
             ),
             gives(
+                "until_turnovers",
+                Kind::Number(""),
+                "turnovers until the part is mixed",
+            ),
+            gives(
+                "until_min",
+                Kind::Time,
+                "time until then, if the loop runs steadily",
+            ),
+            gives(
+                "turnover_min",
+                Kind::Time,
+                "time of one turnover: volume over flow",
+            ),
+            gives(
                 "exchanged",
                 Kind::Number("%"),
                 "of the media's water that one flood exchanges",
+            ),
+            gives(
+                "until_floods",
+                Kind::Number(""),
+                "floods until the part is mixed",
+            ),
+            gives(
+                "mixed_by_floods",
+                Kind::Number("%"),
+                "mixed by the floods so far",
             ),
         ],
         cautions: &[
@@ -254,9 +316,32 @@ fn draining(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         drop: inputs.length("drop")?,
     };
     let water = Liquid::water(inputs.water("celsius")?);
-    let time = drain_time(&bench, &run_of(inputs)?, inputs.time("dribble")?, &water).on("to")?;
+    let pipe = run_of(inputs)?;
+    let alone = Hole::new(pipe.bore(), edge(inputs)?).on("bore")?;
+    let time = DrainTime {
+        full_pipe: full_pipe_time(&bench, &pipe, &water).on("to")?,
+        hole_only: alone
+            .drain_time(bench.free_area, bench.from, bench.to)
+            .on("to")?,
+        dribble: inputs.time("dribble")?,
+    };
     let minutes = |time: Time| time.get::<minute>();
     answer.number("full_pipe_min", minutes(time.full_pipe), "the drop pulls");
+    for (key, height) in [
+        ("first_l_per_min", bench.from),
+        ("last_l_per_min", bench.to),
+    ] {
+        let flow = full_pipe_flow(height + bench.drop, &pipe, &water).on("to")?;
+        answer.number(key, flow.get::<liter_per_minute>(), "");
+    }
+    if let Some(factor) = inputs.maybe("friction") {
+        let by_hand = full_pipe_time_at(&bench, &pipe, factor).on("friction")?;
+        answer.number(
+            "constant_min",
+            minutes(by_hand),
+            "area ÷ section × √(2 × (1 + ΣK + f × length ÷ bore) ÷ g) × (√H₁ − √H₂)",
+        );
+    }
     answer.number(
         "hole_only_min",
         minutes(time.hole_only),
@@ -267,14 +352,11 @@ fn draining(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
 }
 
 fn overflow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let count = inputs.number("count")?;
-    if count.fract() != 0.0 {
-        return Err("Give a whole number of overflows").on("count");
-    }
+    let count = whole(inputs.number("count")?, "count")?;
     let yes = |key| inputs.choice(key).map(|word| word == "yes");
     let bench = overflow::Bench {
         standpipe: Standpipe::new(inputs.length("standpipe")?).on("standpipe")?,
-        count: count as u32,
+        count,
         clog_factor: if yes("strainer")? {
             overflow::STRAINER_FACTOR
         } else {
@@ -354,18 +436,39 @@ fn fault(fault: &Fault) -> String {
 }
 
 fn mixing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let n = turnovers(
-        inputs.flow("flow")?,
-        inputs.time("time")?,
-        inputs.volume("volume")?,
-    )
-    .on("volume")?;
-    answer.number("turnovers", n, "flow × time ÷ volume");
-    answer.number(
-        "mixed",
-        100.0 * mixed_after(n.min(1000.0)).on("time")?,
-        "1 − exp(−turnovers)",
-    );
+    let until = inputs.number("until")? / 100.0;
+    let given = |key| inputs.maybe(key).is_some();
+    let needed = turnovers_until(until).on("until")?;
+    let pumped = given("flow") || given("time") || given("volume");
+    if pumped || !given("turnovers") {
+        let (flow, volume) = (inputs.flow("flow")?, inputs.volume("volume")?);
+        if given("turnovers") {
+            return Err("Give the turnovers, or flow, time and volume").on("turnovers");
+        }
+        let n = turnovers(flow, inputs.time("time")?, volume).on("volume")?;
+        answer.number("turnovers", n, "flow × time ÷ volume");
+        answer.number(
+            "mixed",
+            100.0 * mixed_after(n.min(1000.0)).on("time")?,
+            "1 − exp(−turnovers)",
+        );
+        if flow.value > 0.0 {
+            let one = (volume / flow).get::<minute>();
+            answer.number("until_min", needed * one, "turnovers × volume ÷ flow");
+            answer.number("turnover_min", one, "volume ÷ flow");
+        } else {
+            answer.none("until_min", "without a flow it never mixes");
+        }
+    } else {
+        let n = inputs.number("turnovers")?;
+        answer.number("turnovers", n, "");
+        answer.number(
+            "mixed",
+            100.0 * mixed_after(n).on("turnovers")?,
+            "1 − exp(−turnovers)",
+        );
+    }
+    answer.number("until_turnovers", needed, "−ln(1 − part)");
     if let (Some(flood), Some(retained)) = (inputs.maybe("flood"), inputs.maybe("retained")) {
         let part = exchanged_by_flood(litres(flood), litres(retained)).on("flood")?;
         answer.number(
@@ -373,6 +476,26 @@ fn mixing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             part.get::<percent>(),
             "flood ÷ (flood + retained)",
         );
+        match floods_until(until, part.get::<ratio>()) {
+            Ok(floods) => answer.number(
+                "until_floods",
+                f64::from(floods),
+                "ln(1 − part) ÷ ln(1 − exchanged), rounded up",
+            ),
+            Err(why) => answer.none("until_floods", why.to_string()),
+        }
+        if let Some(floods) = inputs.maybe("floods") {
+            let floods = whole(floods, "floods")?;
+            let mixed = mixed_after_floods(part.get::<ratio>(), floods).on("floods")?;
+            answer.number(
+                "mixed_by_floods",
+                100.0 * mixed,
+                "1 − (1 − exchanged)^floods",
+            );
+        }
+    } else if given("flood") || given("retained") || given("floods") {
+        let missing = if given("flood") { "retained" } else { "flood" };
+        return Err("Give the water of a flood and what the media keep, both").on(missing);
     }
     Ok(())
 }

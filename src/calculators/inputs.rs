@@ -143,20 +143,37 @@ impl<'a> Inputs<'a> {
             .on(key)
     }
 
-    /// The word chosen.
-    pub fn choice(&self, key: &'static str) -> Result<&'static str, Refusal> {
+    /// The word chosen, that may be missing.
+    pub fn maybe_choice(&self, key: &str) -> Option<&'static str> {
         match self.value(key) {
-            Some(Given::Choice(word)) => Ok(word),
-            _ => Err("Give one of the words").on(key),
+            Some(Given::Choice(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// The word chosen.
+    ///
+    /// # Errors
+    /// It is missing.
+    pub fn choice(&self, key: &'static str) -> Result<&'static str, Refusal> {
+        self.maybe_choice(key)
+            .ok_or("Give one of the words")
+            .on(key)
+    }
+
+    /// Several numbers, that may be missing.
+    pub fn maybe_list(&self, key: &str) -> Option<&[f64]> {
+        match self.value(key) {
+            Some(Given::List(numbers)) => Some(numbers),
+            _ => None,
         }
     }
 
     /// Several numbers.
     pub fn list(&self, key: &'static str) -> Result<&[f64], Refusal> {
-        match self.value(key) {
-            Some(Given::List(numbers)) => Ok(numbers),
-            _ => Err("Give numbers parted by ;").on(key),
-        }
+        self.maybe_list(key)
+            .ok_or("Give numbers parted by ;")
+            .on(key)
     }
 }
 

@@ -8,8 +8,8 @@ use crate::science::quantity::{Celsius, in_grams, in_litres, in_millimetres, lit
 use crate::science::show;
 use crate::science::strength::{Basis, Strength};
 use crate::science::units::{
-    IMPERIAL_GALLON_LITRES, LengthUnit, MassUnit, TemperatureUnit, US_GALLON_LITRES, Units,
-    VolumeUnit,
+    CUBIC_FOOT_LITRES, IMPERIAL_GALLON_LITRES, LengthUnit, MassUnit, TemperatureUnit,
+    US_GALLON_LITRES, Units, VolumeUnit,
 };
 
 /// A kind of quantity. A bare number is in the unit of its kind.
@@ -61,10 +61,15 @@ const FLOWS: Rates = &[
     ("L/min", 1.0),
     ("mL/min", 0.001),
     ("L/h", 1.0 / 60.0),
+    ("L/d", 1.0 / 1440.0),
     ("L/s", 60.0),
     ("m3/h", 1000.0 / 60.0),
+    ("m3/min", 1000.0),
+    ("m3/s", 60_000.0),
+    ("ft3/min", CUBIC_FOOT_LITRES),
     ("US gal/min", US_GALLON_LITRES),
     ("US gal/h", US_GALLON_LITRES / 60.0),
+    ("US gal/d", US_GALLON_LITRES / 1440.0),
     ("imp gal/min", IMPERIAL_GALLON_LITRES),
     ("imp gal/h", IMPERIAL_GALLON_LITRES / 60.0),
 ];

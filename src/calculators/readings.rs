@@ -4,7 +4,7 @@ use uom::si::f64::{Time, VolumeRate};
 use uom::si::time::{day, minute, second};
 use uom::si::volume_rate::liter_per_minute;
 
-use super::answer::{Answer, OnField, Refusal};
+use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
@@ -47,6 +47,11 @@ pub static ALL: &[Calculator] = &[
         outputs: &[
             gives("flow_l_per_min", Kind::Flow, "flow"),
             gives("error_l_per_min", Kind::Flow, "its error, ±"),
+            gives(
+                "scatter_l_per_min",
+                Kind::Flow,
+                "half the width of the 95 % interval by the scatter of several runs",
+            ),
         ],
         cautions: &["Note the lift and the water temperature with it: both change the flow."],
         example: &["volume=10", "seconds=47.6"],
@@ -123,7 +128,7 @@ pub static ALL: &[Calculator] = &[
             must(
                 "celsius",
                 Kind::Temperature,
-                (5.0, 30.0),
+                (0.0, 40.0),
                 "temperature of the feed water",
             ),
         ],
@@ -136,6 +141,16 @@ pub static ALL: &[Calculator] = &[
             gives("table", Kind::Number(""), "correction by the second table"),
             gives("flow_l_per_min", Kind::Flow, "flow, by the larger of both"),
             gives("flow_l_per_h", Kind::Number("L/h"), "the same"),
+            gives(
+                "by_formula_l_per_h",
+                Kind::Number("L/h"),
+                "flow by the first",
+            ),
+            gives(
+                "by_table_l_per_h",
+                Kind::Number("L/h"),
+                "flow by the second",
+            ),
         ],
         cautions: &[
             "Published tables differ by 11 % at 10 °C and 25 % at 5 °C. A flow measured with bucket and clock wins.",
@@ -218,6 +233,11 @@ fn flow_test(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         several => {
             let mean = mean_of(several).on("seconds")?;
             let scatter = mean.error > widest;
+            answer.number(
+                "scatter_l_per_min",
+                in_lpm(mean.error),
+                "t of Student × standard deviation ÷ √runs",
+            );
             answer.number(
                 "flow_l_per_min",
                 in_lpm(mean.flow),
@@ -311,24 +331,40 @@ fn membrane(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         correction_by_formula(feed),
         "exp(3020 × (1 ÷ T − 1 ÷ 298.15)), 2640 above 25 °C",
     );
+    let rated = inputs.flow("rated")?;
+    let by_formula = rated / correction_by_formula(feed);
     answer.number(
-        "table",
-        correction_by_table(feed).on("celsius")?,
-        "straight lines between its rows",
+        "by_formula_l_per_h",
+        in_litres_per_hour(by_formula),
+        "rated ÷ formula",
     );
-    let flow = flow_at(inputs.flow("rated")?, feed).on("rated")?;
-    answer.number("flow_l_per_min", in_lpm(flow), "rated ÷ the larger");
-    answer.number("flow_l_per_h", in_litres_per_hour(flow), "");
+    match correction_by_table(feed) {
+        Ok(table) => {
+            answer.number("table", table, "straight lines between its rows");
+            answer.number(
+                "by_table_l_per_h",
+                in_litres_per_hour(rated / table),
+                "rated ÷ table",
+            );
+            let flow = flow_at(rated, feed).on("rated")?;
+            answer.number("flow_l_per_min", in_lpm(flow), "rated ÷ the larger");
+            answer.number("flow_l_per_h", in_litres_per_hour(flow), "");
+        }
+        Err(why) => {
+            answer.none("table", why.to_string());
+            answer.none(
+                "flow_l_per_min",
+                "one of the two tables ends before; measure the flow",
+            );
+        }
+    }
     Ok(())
 }
 
 fn water_tank(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let fills = inputs.number("fills")?;
-    if fills.fract() != 0.0 {
-        return Err("Give a whole number of fills").on("fills");
-    }
+    let fills = whole(inputs.number("fills")?, "fills")?;
     let (volume, every) = (inputs.volume("draw")?, inputs.time("every")?);
-    let draws: Vec<Draw> = (0..fills as u32)
+    let draws: Vec<Draw> = (0..fills)
         .map(|n| Draw {
             at: every * f64::from(n),
             volume,

@@ -5,13 +5,17 @@ use uom::si::mass_concentration::milligram_per_liter;
 use uom::si::ratio::ratio;
 use uom::si::time::minute;
 
-use super::answer::{Answer, OnField, Refusal};
+use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
-use crate::science::decay::{DecayRate, NotYet, StripReading, StripScale, decay_of};
+use crate::science::decay::{
+    DecayRate, DirectFit, LogLine, NotYet, StripReading, StripScale, decay_of,
+};
 use crate::science::quantity::{in_kilograms, in_litres};
-use crate::science::rinse::{READING_DECIDES, RINSES_WORTH_PLANNING, RinseOutlook, Rinsing};
+use crate::science::rinse::{
+    READING_DECIDES, RINSES_WORTH_PLANNING, RinseOutlook, Rinsing, left_by_flush,
+};
 use crate::science::show;
 use crate::science::soak::{Contact, LabelTerm, TopUp, cold_factor, outlook, top_up};
 
@@ -67,6 +71,18 @@ pub static ALL: &[Calculator] = &[
                 (0.01, 700_000.0),
                 "limit to come down to",
             ),
+            may(
+                "rinses",
+                Kind::Number(""),
+                (0.0, 1000.0),
+                "a number of rinses to look at",
+            ),
+            may(
+                "flush",
+                Kind::Volume,
+                (0.0, 1e6),
+                "water flushed through the full system instead, to look at",
+            ),
         ],
         outputs: &[
             gives(
@@ -82,6 +98,16 @@ pub static ALL: &[Calculator] = &[
                 Kind::Volume,
                 "water that a flush of the full system takes instead",
             ),
+            gives(
+                "after_mg_per_l",
+                Kind::Concentration,
+                "after the rinses looked at",
+            ),
+            gives(
+                "flush_left",
+                Kind::Number(""),
+                "part that the flush looked at leaves",
+            ),
         ],
         cautions: &[READING_DECIDES],
         example: &["start=3 % w/v", "retained=8", "fill=170", "limit=5"],
@@ -91,11 +117,11 @@ pub static ALL: &[Calculator] = &[
         name: "decay",
         says: "How fast a working solution loses strength, from strip readings",
         inputs: &[
-            must(
+            may(
                 "scale",
                 Kind::List("mg/L"),
                 (0.0, 100_000.0),
-                "colour steps of the strip, lowest first",
+                "colour steps of the strip, lowest first; without it the readings count as measured",
             ),
             must(
                 "minutes",
@@ -107,7 +133,13 @@ pub static ALL: &[Calculator] = &[
                 "readings",
                 Kind::List("mg/L"),
                 (0.0, 100_000.0),
-                "colour step read at each time",
+                "strength read at each time",
+            ),
+            may(
+                "error",
+                Kind::Number("%"),
+                (0.0, 100.0),
+                "how well a measured reading is known, ±, without a scale",
             ),
         ],
         outputs: &[
@@ -125,6 +157,31 @@ pub static ALL: &[Calculator] = &[
                 "strength at time 0 by the line",
             ),
             gives("used", Kind::Number(""), "readings used"),
+            gives(
+                "rate_error",
+                Kind::Number("a minute"),
+                "standard error of the rate",
+            ),
+            gives(
+                "half_width",
+                Kind::Number("a minute"),
+                "half the width of its 95 % interval",
+            ),
+            gives(
+                "r_squared",
+                Kind::Number(""),
+                "part of the scatter that the line explains",
+            ),
+            gives(
+                "direct_rate",
+                Kind::Number("a minute"),
+                "rate fitted to the strengths themselves; far from the other, it is no first order",
+            ),
+            gives(
+                "direct_start_mg_per_l",
+                Kind::Concentration,
+                "start by that fit",
+            ),
         ],
         cautions: &[
             "The lowest and the highest colour of a strip are no measurements and are left out. Read a strip inside its time and before its expiry.",
@@ -318,12 +375,27 @@ fn rinse(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         ),
         None => answer.none("flush_l", "no flush gets there either"),
     }
+    if let Some(rinses) = inputs.maybe("rinses") {
+        let after = rinsing.after(whole(rinses, "rinses")?);
+        answer.number(
+            "after_mg_per_l",
+            after.milligrams_per_litre(),
+            "fresh + (start − fresh) × ((1 − mixes) + mixes × carried over)^rinses",
+        );
+    }
+    if inputs.maybe("flush").is_some() {
+        let system = inputs.volume("retained")? + fill;
+        let left = left_by_flush(inputs.volume("flush")?, system).on("flush")?;
+        answer.number(
+            "flush_left",
+            left.get::<ratio>(),
+            "exp(−flush ÷ (retained + fill))",
+        );
+    }
     Ok(())
 }
 
 fn decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let steps: Vec<MassConcentration> = inputs.list("scale")?.iter().copied().map(mg).collect();
-    let scale = StripScale::new(&steps).on("scale")?;
     let (times, shown) = (inputs.list("minutes")?, inputs.list("readings")?);
     if times.len() != shown.len() {
         return Err(format!(
@@ -333,6 +405,14 @@ fn decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         ))
         .on("readings");
     }
+    let Some(steps) = inputs.maybe_list("scale") else {
+        return measured_decay(inputs, answer);
+    };
+    if inputs.maybe("error").is_some() {
+        return Err("The steps of the strip say how well it reads: give no error").on("error");
+    }
+    let steps: Vec<MassConcentration> = steps.iter().copied().map(mg).collect();
+    let scale = StripScale::new(&steps).on("scale")?;
     let mut readings = Vec::with_capacity(times.len());
     for (at, shown) in times.iter().zip(shown) {
         let step = scale
@@ -372,6 +452,69 @@ fn decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     }
     answer.number("start_mg_per_l", in_mg(decay.start), "");
     answer.number("used", decay.used as f64, "");
+    Ok(())
+}
+
+/// Readings that are no colour steps: a line through their logarithms, and a fit beside it.
+fn measured_decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let points: Vec<(f64, f64)> = inputs
+        .list("minutes")?
+        .iter()
+        .copied()
+        .zip(inputs.list("readings")?.iter().copied())
+        .collect();
+    let line = LogLine::through(&points)
+        .ok_or("Give two readings or more, at different times and above nothing")
+        .on("readings")?;
+    if line.rate < 0.0 {
+        return Err("The strength rises: that is no decay").on("readings");
+    }
+    answer.number(
+        "rate",
+        line.rate,
+        if points.len() > 2 {
+            "least squares on logarithms"
+        } else {
+            "ln(first ÷ last) ÷ time between"
+        },
+    );
+    let by_reading = match (inputs.maybe("error"), points.as_slice()) {
+        (Some(error), [(from, _), .., (to, _)]) => {
+            Some((error / 100.0).hypot(error / 100.0) / (to - from).abs())
+        }
+        _ => None,
+    };
+    match (line.rate_error, by_reading) {
+        (Some(by_line), _) => answer.number("rate_error", by_line, "by the scatter about the line"),
+        (None, Some(by_reading)) => answer.number(
+            "rate_error",
+            by_reading,
+            "√(error² + error²) ÷ time between",
+        ),
+        (None, None) => answer.none(
+            "rate_error",
+            "two readings show no scatter: give their error",
+        ),
+    }
+    if let Some(width) = line.rate_half_width() {
+        answer.number("half_width", width, "standard error × t of Student");
+    }
+    let width = line
+        .rate_half_width()
+        .unwrap_or(0.0)
+        .max(by_reading.unwrap_or(0.0));
+    answer.number("slowest", (line.rate - width).max(0.0), "");
+    answer.number("fastest", line.rate + width, "");
+    if let Some(half) = DecayRate::per_minute(line.rate).on("readings")?.half_life() {
+        answer.number("half_life_min", minutes(half), "ln 2 ÷ rate");
+    }
+    answer.number("start_mg_per_l", line.start, "");
+    answer.number("used", points.len() as f64, "");
+    answer.number("r_squared", line.r_squared, "");
+    if let Some(direct) = DirectFit::through(&points) {
+        answer.number("direct_rate", direct.rate, "least squares on the strengths");
+        answer.number("direct_start_mg_per_l", direct.start, "");
+    }
     Ok(())
 }
 

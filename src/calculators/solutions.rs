@@ -12,7 +12,6 @@ use crate::science::quantity::{
 };
 use crate::science::show;
 use crate::science::strength::{Basis, Strength};
-use crate::science::titration::{by_permanganate, by_thiosulfate};
 use crate::science::units::Units;
 
 /// What stands beside every answer about concentrate.
@@ -58,42 +57,6 @@ pub static ALL: &[Calculator] = &[
         cautions: &[MODEL],
         example: &["strength=35 % w/w"],
         run: strength,
-    },
-    Calculator {
-        name: "titration",
-        says: "Strength of a stock from a titration",
-        inputs: &[
-            must(
-                "by",
-                Kind::Choice(&["permanganate", "thiosulfate"]),
-                ANY,
-                "titrant",
-            ),
-            must("sample", Kind::Volume, (0.00001, 1.0), "sample taken"),
-            must("titrant", Kind::Volume, (0.0, 1.0), "titrant used"),
-            must(
-                "molarity",
-                Kind::Number("mol/L"),
-                (0.0001, 1.0),
-                "titrant strength in mol/L (0.1 N permanganate is 0.02)",
-            ),
-            CELSIUS,
-        ],
-        outputs: &[
-            gives("grams_per_l", Kind::Number("g/L"), "grams in a litre"),
-            gives("percent_wv", Kind::Number("% w/v"), "grams in 100 mL"),
-            gives("percent_ww", Kind::Number("% w/w"), "by weight"),
-        ],
-        cautions: &[
-            "Permanganate also eats organic matter: for bench water, peracid blends or organically stabilised stock use thiosulfate or a strip.",
-        ],
-        example: &[
-            "by=permanganate",
-            "sample=2 mL",
-            "titrant=35.28 mL",
-            "molarity=0.02",
-        ],
-        run: titration,
     },
     Calculator {
         name: "dose",
@@ -310,32 +273,6 @@ fn strength(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         given.moles_per_litre(t).on("strength")?,
         "g/L ÷ 34.0147 g/mol",
     );
-    Ok(())
-}
-
-fn titration(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let (sample, titrant) = (inputs.volume("sample")?, inputs.volume("titrant")?);
-    let molarity = inputs.number("molarity")?;
-    let (found, each) = match inputs.choice("by")? {
-        "permanganate" => (by_permanganate(sample, titrant, molarity), "5/2"),
-        _ => (by_thiosulfate(sample, titrant, molarity), "1/2"),
-    };
-    let found = found.on("sample")?;
-    let grams = in_grams_per_litre(found);
-    answer.number(
-        "grams_per_l",
-        grams,
-        format!(
-            "{each} × {molarity} mol/L × {} mL × 34.0147 g/mol ÷ {} mL",
-            show::figures(in_litres(titrant) * 1000.0, 5),
-            show::figures(in_litres(sample) * 1000.0, 5)
-        ),
-    );
-    answer.number("percent_wv", grams / 10.0, "");
-    match peroxide::fraction(found, inputs.water("celsius")?) {
-        Ok(w) => answer.number("percent_ww", w.percent(), "by the density model"),
-        Err(why) => answer.none("percent_ww", why.to_string()),
-    }
     Ok(())
 }
 

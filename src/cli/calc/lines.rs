@@ -62,6 +62,7 @@ pub fn answer_line(line: &str, number: usize) -> Json {
 fn json_of(found: &Found) -> Json {
     match found {
         Found::Number(number) => (*number).into(),
+        Found::List(numbers) => numbers.clone().into(),
         Found::Words(words) => words.as_str().into(),
         Found::None => Json::Null,
     }

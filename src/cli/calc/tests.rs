@@ -56,7 +56,7 @@ fn names_and_keys_are_given_once_and_show_their_unit() {
                 output.key,
                 calculator.name
             );
-            assert!(!matches!(output.kind, Kind::Choice(_) | Kind::List(_)));
+            assert!(!matches!(output.kind, Kind::Choice(_)));
         }
     }
 }
@@ -109,6 +109,7 @@ fn every_example_answers_with_declared_keys_and_as_a_line_just_the_same() {
         for line in &answer.lines {
             let expected = match &line.found {
                 Found::Number(number) => json!(number),
+                Found::List(numbers) => json!(numbers),
                 Found::Words(words) => json!(words),
                 Found::None => Json::Null,
             };
@@ -301,5 +302,87 @@ proptest! {
         } else {
             prop_assert!(answer["refused"][0]["reason"].as_str().is_some_and(|why| !why.is_empty()));
         }
+    }
+}
+
+/// Any JSON at all, a few levels deep.
+fn any_json() -> impl Strategy<Value = Json> {
+    let leaf = prop_oneof![
+        Just(Json::Null),
+        any::<bool>().prop_map(Json::from),
+        any::<i64>().prop_map(Json::from),
+        any::<f64>().prop_map(Json::from),
+        "\\PC{0,12}".prop_map(Json::from),
+    ];
+    leaf.prop_recursive(3, 24, 6, |inner| {
+        prop_oneof![
+            proptest::collection::vec(inner.clone(), 0..6).prop_map(Json::from),
+            proptest::collection::vec(("[a-z_]{0,8}", inner), 0..6)
+                .prop_map(|pairs| Json::Object(pairs.into_iter().collect())),
+        ]
+    })
+}
+
+/// One line, with numbers or with reasons; a reason names its field or says why it has none.
+fn is_one_answer(text: &str) -> Result<(), TestCaseError> {
+    let answer = answer_line(text, 3);
+    prop_assert_eq!(&answer["line"], 3);
+    prop_assert!(!answer.to_string().contains('\n'));
+    match answer["refused"].as_array() {
+        None => prop_assert!(
+            answer["answer"]
+                .as_object()
+                .is_some_and(|found| !found.is_empty())
+        ),
+        Some(refused) => {
+            prop_assert!(answer["answer"].is_null() && !refused.is_empty());
+            for refusal in refused {
+                prop_assert!(
+                    refusal["reason"]
+                        .as_str()
+                        .is_some_and(|why| !why.is_empty())
+                );
+                prop_assert!(refusal["field"].is_string() || refusal["field"].is_null());
+            }
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #[test]
+    fn any_text_is_answered_by_one_line(text in "\\PC{0,120}") {
+        is_one_answer(&text)?;
+    }
+
+    #[test]
+    fn any_json_is_answered_by_one_line(value in any_json(), name in 0usize..200) {
+        is_one_answer(&value.to_string())?;
+        // The same as the inputs of a calculator that there is.
+        if let Json::Object(mut line) = value {
+            let all: Vec<_> = calculators::all().collect();
+            line.insert("calc".into(), all[name % all.len()].name.into());
+            is_one_answer(&Json::Object(line).to_string())?;
+        }
+    }
+
+    /// A line that works, with a piece cut out of it and another put in.
+    #[test]
+    fn a_spoilt_line_is_answered_by_one_line(
+        which in 0usize..200, from in 0.0..1.0f64, cut in 0usize..12, put in "[-0-9eE.,:;\"{}\\[\\]a-z% /]{0,8}",
+    ) {
+        let all: Vec<_> = calculators::all().collect();
+        let calculator = all[which % all.len()];
+        let mut line = serde_json::Map::new();
+        line.insert("calc".into(), calculator.name.into());
+        for word in calculator.example {
+            let (key, value) = word.split_once('=').unwrap();
+            line.insert(key.into(), value.into());
+        }
+        let mut letters: Vec<char> = Json::Object(line).to_string().chars().collect();
+        let at = (from * letters.len() as f64) as usize;
+        let end = (at + cut).min(letters.len());
+        letters.splice(at..end, put.chars());
+        is_one_answer(&letters.into_iter().collect::<String>())?;
     }
 }

@@ -98,6 +98,13 @@ pub fn write(
         };
         let value = match &line.found {
             Found::Number(number) => output.kind.show(*number, units),
+            Found::List(numbers) => {
+                let shown: Vec<String> = numbers
+                    .iter()
+                    .map(|number| output.kind.show(*number, units))
+                    .collect();
+                shown.join("; ")
+            }
             Found::Words(words) => words.clone(),
             Found::None => "none".into(),
         };

@@ -1,0 +1,277 @@
+//! Calculators of series: averages, charts, trends.
+
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{Calculator, Input, gives, may, must, or};
+use super::inputs::Inputs;
+use super::kind::Kind;
+use crate::science::chart::{Cusum, ewma, ewma_limits, running_sum};
+use crate::science::statistics::mean_and_sd;
+use crate::science::trend::{mann_kendall, theil_sen};
+
+const VALUES: Input = must(
+    "values",
+    Kind::List(""),
+    (-1e9, 1e9),
+    "readings, in the order in which they were taken",
+);
+const TARGET: Input = must(
+    "target",
+    Kind::Number(""),
+    (-1e9, 1e9),
+    "what they should be",
+);
+
+pub static ALL: &[Calculator] = &[
+    Calculator {
+        name: "spread",
+        says: "Mean and standard deviation of readings",
+        inputs: &[VALUES],
+        outputs: &[
+            gives("mean", Kind::Number(""), "mean"),
+            gives("sd", Kind::Number(""), "standard deviation"),
+            gives("count", Kind::Number(""), "readings"),
+        ],
+        cautions: &[],
+        example: &["values=12.9;12.8;13.0;12.7"],
+        run: spread,
+    },
+    Calculator {
+        name: "ewma",
+        says: "Weighted moving average of readings with its limits, for a slow drift",
+        inputs: &[
+            VALUES,
+            TARGET,
+            or(
+                "weight",
+                Kind::Number(""),
+                "0.3",
+                (0.01, 1.0),
+                "weight of the newest reading",
+            ),
+            may(
+                "sd",
+                Kind::Number(""),
+                (0.0, 1e9),
+                "standard deviation of the readings while all was well",
+            ),
+            or(
+                "sigmas",
+                Kind::Number(""),
+                "3",
+                (1.0, 6.0),
+                "how many of them the limits stand off",
+            ),
+        ],
+        outputs: &[
+            gives("averages", Kind::List(""), "the average after each reading"),
+            gives("upper", Kind::Number(""), "upper limit"),
+            gives("lower", Kind::Number(""), "lower limit"),
+            gives(
+                "first_outside",
+                Kind::Number(""),
+                "first reading whose average is outside, from 1; 0 is none",
+            ),
+        ],
+        cautions: &[],
+        example: &["values=52;47;53;49.3", "target=50", "sd=2.0539"],
+        run: moving_average,
+    },
+    Calculator {
+        name: "cusum",
+        says: "Sums of what readings stand off a target, for a sudden change",
+        inputs: &[
+            VALUES,
+            TARGET,
+            or(
+                "slack",
+                Kind::Number(""),
+                "0",
+                (0.0, 1e9),
+                "slack k, usually half a standard deviation",
+            ),
+            may(
+                "limit",
+                Kind::Number(""),
+                (0.0, 1e9),
+                "limit h, usually four to five standard deviations",
+            ),
+        ],
+        outputs: &[
+            gives(
+                "high",
+                Kind::List(""),
+                "sum above the target after each reading",
+            ),
+            gives("low", Kind::List(""), "sum below it"),
+            gives("sums", Kind::List(""), "plain running sum"),
+            gives("most_high", Kind::Number(""), "largest sum above"),
+            gives("most_low", Kind::Number(""), "largest sum below"),
+            gives(
+                "first_high",
+                Kind::Number(""),
+                "first reading over the limit, from 1; 0 is none",
+            ),
+            gives(
+                "first_low",
+                Kind::Number(""),
+                "first reading under it, from 1; 0 is none",
+            ),
+        ],
+        cautions: &[],
+        example: &[
+            "values=12.4;11.8;11.7",
+            "target=12.5",
+            "slack=0.1",
+            "limit=1",
+        ],
+        run: sums,
+    },
+    Calculator {
+        name: "trend",
+        says: "Slope of readings over time that an outlier does not move, and whether it stands out",
+        inputs: &[
+            may(
+                "times",
+                Kind::List(""),
+                (-1e9, 1e9),
+                "time of each reading, in any unit; 1, 2, 3 ... if left out",
+            ),
+            VALUES,
+        ],
+        outputs: &[
+            gives(
+                "slope",
+                Kind::Number(""),
+                "change for one of time (Theil-Sen)",
+            ),
+            gives("low", Kind::Number(""), "lower end of its 95 % interval"),
+            gives("high", Kind::Number(""), "upper end"),
+            gives("intercept", Kind::Number(""), "value at time 0"),
+            gives("pairs", Kind::Number(""), "pairs of different times"),
+            gives(
+                "s",
+                Kind::Number(""),
+                "pairs that rise less those that fall (Mann-Kendall)",
+            ),
+            gives("variance", Kind::Number(""), "its variance, ties corrected"),
+            gives(
+                "z",
+                Kind::Number(""),
+                "its normal score, continuity corrected",
+            ),
+            gives("p", Kind::Number(""), "probability without a trend"),
+            gives("tau", Kind::Number(""), "rises less falls over all pairs"),
+        ],
+        cautions: &[
+            "Mann-Kendall takes the readings in their order, one for each time. Fewer than eight readings say little.",
+        ],
+        example: &["values=12.9;12.8;13.0;12.7;12.8;12.5;12.6;12.4;12.5;12.2;12.3;12.0"],
+        run: trend,
+    },
+];
+
+/// The place of a reading counted from 1, or 0.
+fn place(found: Option<usize>) -> f64 {
+    found.map_or(0.0, |place| place as f64 + 1.0)
+}
+
+fn spread(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let values = inputs.list("values")?;
+    let (mean, sd) = mean_and_sd(values)
+        .ok_or("Give two readings or more")
+        .on("values")?;
+    answer.number("mean", mean, "");
+    answer.number("sd", sd, "over one less than the readings");
+    answer.number("count", values.len() as f64, "");
+    Ok(())
+}
+
+fn moving_average(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let (target, weight) = (inputs.number("target")?, inputs.number("weight")?);
+    let averages = ewma(inputs.list("values")?, target, weight).on("weight")?;
+    if let Some(sd) = inputs.maybe("sd") {
+        let (lower, upper) =
+            ewma_limits(target, sd, weight, inputs.number("sigmas")?).on("sigmas")?;
+        answer.number(
+            "upper",
+            upper,
+            "target + sigmas × sd × √(weight ÷ (2 − weight))",
+        );
+        answer.number("lower", lower, "");
+        let outside = averages.iter().position(|z| !(lower..=upper).contains(z));
+        answer.number("first_outside", place(outside), "");
+    }
+    answer.list(
+        "averages",
+        averages,
+        "weight × reading + (1 − weight) × the average before",
+    );
+    Ok(())
+}
+
+fn sums(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let (values, target) = (inputs.list("values")?, inputs.number("target")?);
+    let sums = Cusum::of(values, target, inputs.number("slack")?).on("slack")?;
+    let most = |sums: &[f64]| sums.iter().copied().fold(0.0, f64::max);
+    answer.number("most_high", most(&sums.high), "");
+    answer.number("most_low", most(&sums.low), "");
+    if let Some(limit) = inputs.maybe("limit") {
+        answer.number("first_high", place(sums.first_high_over(limit)), "");
+        answer.number("first_low", place(sums.first_low_over(limit)), "");
+    }
+    answer.list(
+        "high",
+        sums.high,
+        "sum + reading − target − slack, never below 0",
+    );
+    answer.list(
+        "low",
+        sums.low,
+        "sum + target − slack − reading, never below 0",
+    );
+    answer.list(
+        "sums",
+        running_sum(values, target),
+        "sum + reading − target",
+    );
+    Ok(())
+}
+
+fn trend(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let values = inputs.list("values")?;
+    let counted: Vec<f64> = (1..=values.len()).map(|n| n as f64).collect();
+    let times = inputs.maybe_list("times").unwrap_or(&counted);
+    if times.len() != values.len() {
+        return Err(format!(
+            "Give as many times as readings: {} and {}",
+            times.len(),
+            values.len()
+        ))
+        .on("times");
+    }
+    let points: Vec<(f64, f64)> = times.iter().copied().zip(values.iter().copied()).collect();
+    let slope = theil_sen(&points)
+        .ok_or("Give readings at two times or more")
+        .on("values")?;
+    answer.number("slope", slope.slope, "median of the slopes of all pairs");
+    answer.number("low", slope.low, "");
+    answer.number("high", slope.high, "");
+    answer.number(
+        "intercept",
+        slope.intercept,
+        "median reading − slope × median time",
+    );
+    answer.number("pairs", slope.pairs as f64, "");
+    match mann_kendall(values) {
+        Some(test) => {
+            let n = values.len() as f64;
+            answer.number("s", test.s, "");
+            answer.number("variance", test.variance, "");
+            answer.number("z", test.z, "");
+            answer.number("p", test.p, "");
+            answer.number("tau", test.s / (n * (n - 1.0) / 2.0), "S ÷ pairs");
+        }
+        None => answer.none("p", "too few readings, or all alike"),
+    }
+    Ok(())
+}

@@ -1,0 +1,179 @@
+//! Calculators of a laboratory: titration, and mixing by weight.
+
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must};
+use super::inputs::Inputs;
+use super::kind::Kind;
+use crate::science::dilution::Solution;
+use crate::science::peroxide::{self, VOLUMES_PER_GRAM_PER_LITRE};
+use crate::science::quantity::{
+    in_grams_per_litre, in_kilograms, in_kilograms_per_litre, in_litres,
+};
+use crate::science::show;
+use crate::science::titration::{Titrant, by_permanganate, by_thiosulfate, titrant_expected};
+use crate::science::water;
+
+pub static ALL: &[Calculator] = &[
+    Calculator {
+        name: "titration",
+        says: "Strength of a stock from a titration",
+        inputs: &[
+            must(
+                "by",
+                Kind::Choice(&["permanganate", "thiosulfate"]),
+                ANY,
+                "titrant",
+            ),
+            must("sample", Kind::Volume, (0.00001, 1.0), "sample taken"),
+            may("titrant", Kind::Volume, (0.0, 1.0), "titrant used"),
+            must(
+                "molarity",
+                Kind::Number("mol/L"),
+                (0.0001, 1.0),
+                "titrant strength in mol/L (0.1 N permanganate is 0.02)",
+            ),
+            may(
+                "expected",
+                Kind::Strength,
+                ANY,
+                "strength that is expected, to see how much titrant it will take",
+            ),
+            CELSIUS,
+        ],
+        outputs: &[
+            gives("grams_per_l", Kind::Number("g/L"), "grams in a litre"),
+            gives("percent_wv", Kind::Number("% w/v"), "grams in 100 mL"),
+            gives("percent_ww", Kind::Number("% w/w"), "by weight"),
+            gives(
+                "volume_strength",
+                Kind::Number("vol"),
+                "litres of oxygen from a litre, at 0 °C and 1 atm",
+            ),
+            gives(
+                "expected_l",
+                Kind::Volume,
+                "titrant that the expected strength takes",
+            ),
+        ],
+        cautions: &[
+            "Permanganate also eats organic matter: for bench water, peracid blends or organically stabilised stock use thiosulfate or a strip.",
+        ],
+        example: &[
+            "by=permanganate",
+            "sample=2 mL",
+            "titrant=35.28 mL",
+            "molarity=0.02",
+        ],
+        run: titration,
+    },
+    Calculator {
+        name: "dose-by-weight",
+        says: "Concentrate and water for a mix that is weighed: strength against strength, exactly",
+        inputs: &[
+            must("stock", Kind::Strength, ANY, "strength of the concentrate"),
+            must("target", Kind::Strength, ANY, "strength of the mix"),
+            must("mix", Kind::Mass, (0.001, 1e6), "mass of the mix"),
+            CELSIUS,
+        ],
+        outputs: &[
+            gives("concentrate_kg", Kind::Mass, "concentrate"),
+            gives("water_kg", Kind::Mass, "water"),
+            gives("concentrate_l", Kind::Volume, "concentrate by volume"),
+            gives("water_l", Kind::Volume, "water by volume"),
+            gives("mix_l", Kind::Volume, "volume of the mix"),
+        ],
+        cautions: &[
+            "Goggles, face shield and gloves before the first pour. Add concentrate to water, never water to concentrate. The product label and local rules win over every figure here.",
+        ],
+        example: &["stock=35 % w/w", "target=6 % w/w", "mix=100"],
+        run: by_weight,
+    },
+];
+
+fn titration(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let sample = inputs.volume("sample")?;
+    let (molarity, t) = (inputs.number("molarity")?, inputs.water("celsius")?);
+    if let Some(expected) = inputs.maybe_strength("expected") {
+        let by = match inputs.choice("by")? {
+            "permanganate" => Titrant::Permanganate,
+            _ => Titrant::Thiosulfate,
+        };
+        let strength = expected.concentration(t).on("expected")?;
+        let takes = titrant_expected(by, strength, sample, molarity).on("sample")?;
+        answer.number(
+            "expected_l",
+            in_litres(takes),
+            "strength × sample ÷ (moles for a mole × molarity × 34.0147 g/mol)",
+        );
+        if inputs.maybe("titrant").is_none() {
+            return Ok(());
+        }
+    }
+    let titrant = inputs.volume("titrant")?;
+    let (found, each) = match inputs.choice("by")? {
+        "permanganate" => (by_permanganate(sample, titrant, molarity), "5/2"),
+        _ => (by_thiosulfate(sample, titrant, molarity), "1/2"),
+    };
+    let found = found.on("sample")?;
+    let grams = in_grams_per_litre(found);
+    answer.number(
+        "grams_per_l",
+        grams,
+        format!(
+            "{each} × {molarity} mol/L × {} mL × 34.0147 g/mol ÷ {} mL",
+            show::figures(in_litres(titrant) * 1000.0, 5),
+            show::figures(in_litres(sample) * 1000.0, 5)
+        ),
+    );
+    answer.number("percent_wv", grams / 10.0, "");
+    answer.number(
+        "volume_strength",
+        grams * VOLUMES_PER_GRAM_PER_LITRE,
+        "11.207 L for a mole in a litre",
+    );
+    match peroxide::fraction(found, t) {
+        Ok(w) => answer.number("percent_ww", w.percent(), "by the density model"),
+        Err(why) => answer.none("percent_ww", why.to_string()),
+    }
+    Ok(())
+}
+
+fn by_weight(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let t = inputs.water("celsius")?;
+    let stock = Solution::of(inputs.strength("stock")?, t).on("stock")?;
+    let target = Solution::of(inputs.strength("target")?, t).on("target")?;
+    if target.fraction >= stock.fraction {
+        return Err("The mix must be weaker than the concentrate").on("target");
+    }
+    let mix = inputs.mass("mix")?;
+    let concentrate = mix * (target.fraction.get() / stock.fraction.get());
+    let percent = |part: f64| show::figures(part, 4);
+    answer.number(
+        "concentrate_kg",
+        in_kilograms(concentrate),
+        format!(
+            "{} kg × {} % ÷ {} %, both by weight",
+            show::figures(in_kilograms(mix), 4),
+            percent(target.fraction.percent()),
+            percent(stock.fraction.percent())
+        ),
+    );
+    answer.number(
+        "water_kg",
+        in_kilograms(mix - concentrate),
+        "mix − concentrate",
+    );
+    let litres = |kilograms: f64, density| kilograms / in_kilograms_per_litre(density);
+    answer.number(
+        "concentrate_l",
+        litres(in_kilograms(concentrate), stock.density),
+        "by the density model",
+    );
+    answer.number(
+        "water_l",
+        litres(in_kilograms(mix - concentrate), water::density(t)),
+        "",
+    );
+    answer.number("mix_l", litres(in_kilograms(mix), target.density), "");
+    Ok(())
+}
