@@ -46,8 +46,9 @@ RUSTDOCFLAGS="-D warnings" cargo doc -q --no-deps
 step "unit, doc and reference tests, and stories over HTTP"
 cargo test -q --no-fail-fast
 
-step "fuzz smoke: whatever is typed or pasted, nothing panics"
-PROPTEST_CASES=20000 cargo test -q --lib -- no_text_panics near_numbers_never_panic any_text_is_read
+step "fuzz smoke: whatever is typed, pasted or sent as a line, nothing panics"
+PROPTEST_CASES=20000 cargo test -q --lib -- no_text_panics near_numbers_never_panic any_text_is_read \
+  any_text_is_answered any_json_is_answered a_spoilt_line no_line_breaks numbers_in_range
 
 step "journeys in a real browser"
 cargo build -q

@@ -12,9 +12,11 @@
 mod air;
 mod basins;
 mod flood;
+mod lines;
 mod near;
 mod readings;
 mod rows;
+mod rules;
 mod soaks;
 mod solutions;
 mod tubing;

@@ -1,6 +1,6 @@
 //! Reading a file of check values, and holding answers against it.
 
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 /// What the house answers to one row.
 pub enum Answer {
@@ -26,8 +26,13 @@ pub struct Row {
 }
 
 impl Row {
+    /// What its id begins with: PIPE of PIPE-021.
+    pub fn family(&self) -> &str {
+        self.id.split('-').next().unwrap_or_default()
+    }
+
     /// All numbers in the expected value: '48 / 29.4' has two.
-    fn numbers(&self) -> Vec<f64> {
+    pub fn numbers(&self) -> Vec<f64> {
         let mut numbers = Vec::new();
         let mut digits = String::new();
         let mut before = ' ';
@@ -54,7 +59,7 @@ impl Row {
 
     /// How far an answer may be from an expected number. A tolerance in words, none, or 0 means
     /// that only rounding may differ.
-    fn allowed(&self, expected: f64) -> f64 {
+    pub fn allowed(&self, expected: f64) -> f64 {
         let rounding = 1e-9 * expected.abs().max(1e-3);
         let text = self.tolerance.trim().trim_start_matches("+/-");
         let (number, relative) = match text.split_once(' ') {
@@ -98,8 +103,14 @@ pub fn hold(file: &str, answer: impl Fn(&Row) -> Option<Answer>) {
     let ids: HashSet<&str> = rows.iter().map(|row| row.id.as_str()).collect();
     assert_eq!(ids.len(), rows.len(), "an id stands twice in {file}");
     let (mut faults, mut covered, mut left) = (Vec::new(), 0, Vec::new());
+    // For each family of rows: how many, and how many are checked.
+    let mut families: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
     for row in &rows {
-        match answer(row) {
+        let found = answer(row);
+        let counts = families.entry(row.family()).or_default();
+        counts.0 += 1;
+        counts.1 += usize::from(!matches!(found, None | Some(Answer::Left(_))));
+        match found {
             None => faults.push(format!("{}: no check knows this row", row.id)),
             Some(Answer::Left(why)) => left.push(format!("{}: {why}", row.id)),
             Some(Answer::Holds(holds)) => {
@@ -129,6 +140,9 @@ pub fn hold(file: &str, answer: impl Fn(&Row) -> Option<Answer>) {
         rows.len(),
         left.len()
     );
+    for (family, (rows, checked)) in families {
+        println!("  {family}: {checked} of {rows}");
+    }
     for line in &left {
         println!("  left {line}");
     }

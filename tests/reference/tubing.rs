@@ -306,24 +306,24 @@ fn tubing_and_pumps() {
     hold("tubing.csv", answer);
 }
 
-struct Point {
-    celsius: f64,
-    bore_mm: f64,
-    flow: f64,
-    velocity: f64,
-    reynolds: f64,
-    regime: String,
-    factor: f64,
-    head_per_m: f64,
-    pressure_per_m: f64,
-    hazen_williams: f64,
+pub struct Point {
+    pub celsius: f64,
+    pub bore_mm: f64,
+    pub flow: f64,
+    pub velocity: f64,
+    pub reynolds: f64,
+    pub regime: String,
+    pub factor: f64,
+    pub head_per_m: f64,
+    pub pressure_per_m: f64,
+    pub hazen_williams: f64,
     /// Laminar, Colebrook smooth, Colebrook, Haaland, Swamee-Jain, Blasius; empty where a formula
     /// does not hold.
-    formulas: [Option<f64>; 6],
+    pub formulas: [Option<f64>; 6],
 }
 
 /// The table of smooth tube, reckoned by another program.
-fn table() -> Vec<Point> {
+pub fn table() -> Vec<Point> {
     let path = concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/tests/reference/pipe_friction.csv"
