@@ -1,29 +1,157 @@
 //! How long the science takes, and how many lines a second the calculators answer.
 //!
-//! `cargo bench --bench science`. Timing is printed, never asserted: machines differ.
+//! `cargo bench --bench science`. Timing is printed, never asserted: machines differ. What has a goal
+//! is printed once more as a ratio to it.
 
 #![allow(
     clippy::unwrap_used,
-    reason = "a benchmark of a call that fails is none"
+    clippy::print_stdout,
+    reason = "a benchmark of a call that fails is none, and ratios are printed"
 )]
+
+use std::time::Instant;
 
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 
 use slackwater::cli::calc::answer_line;
+use slackwater::science::dilution::{DoseAsk, Jug, Stock, SystemVolume, dose};
 use slackwater::science::drain::{Draining, full_pipe_time};
+use slackwater::science::flood::{
+    Bed, Bench, BenchMeasures, FloodTo, Lie, MediaFractions, Reservoir, Tube, WaterLoop, hold,
+};
 use slackwater::science::flood_time::{Rise, flood_time};
 use slackwater::science::pipe::{Run, colebrook};
 use slackwater::science::pump::Band;
-use slackwater::science::quantity::{WaterTemperature, metres, millimetres};
+use slackwater::science::quantity::{Known, WaterTemperature, litres, metres, millimetres};
+use slackwater::science::strength::{Basis, Strength};
 use slackwater::science::trend::{mann_kendall, theil_sen};
+use slackwater::science::units::Units;
 use slackwater::science::viscosity::Liquid;
 use uom::si::area::square_meter;
 use uom::si::f64::{Area, VolumeRate};
 use uom::si::volume_rate::liter_per_minute;
 
+/// Goals in nanoseconds a call: the whole sheet of a dose, and its parts within it.
+const SHEET_GOAL: f64 = 50_000.0;
+const DOSE_GOAL: f64 = 20_000.0;
+const VOLUME_GOAL: f64 = 10_000.0;
+const POINT_GOAL: f64 = 10_000.0;
+
 fn main() {
     divan::main();
+    // A run of the tests calls this too, with arguments of its own.
+    if std::env::args().any(|argument| argument == "--bench") {
+        println!("nanoseconds a call, median of 31 runs, and the ratio to the goal");
+        let ask = dose_ask();
+        ratio("dose", DOSE_GOAL, || dose(black_box(&ask)).unwrap());
+        let (system, to) = (system(), FloodTo::clean_out());
+        ratio("volume", VOLUME_GOAL, || {
+            hold(black_box(&system), to).unwrap()
+        });
+        let (pump, run, water) = (pump(), run(), Liquid::water(WaterTemperature::TWENTY));
+        ratio("operating point", POINT_GOAL, || {
+            pump.lower
+                .operating_point(black_box(metres(0.9)), &run, &water)
+                .unwrap()
+        });
+        ratio("dose sheet", SHEET_GOAL, || {
+            sheet(black_box(&system), black_box(&ask))
+        });
+    }
+}
+
+/// Prints what a call takes beside its goal.
+fn ratio<T>(name: &str, goal: f64, call: impl Fn() -> T) {
+    let calls = 2000;
+    let mut runs: Vec<f64> = (0..31)
+        .map(|_| {
+            let start = Instant::now();
+            for _ in 0..calls {
+                black_box(call());
+            }
+            start.elapsed().as_nanos() as f64 / f64::from(calls)
+        })
+        .collect();
+    runs.sort_by(f64::total_cmp);
+    let median = runs[runs.len() / 2];
+    println!(
+        "  {name}: {median:.0} ns, {:.3} of its goal of {goal} ns",
+        median / goal
+    );
+}
+
+/// Two benches with clay, tubing and a reservoir.
+fn system() -> WaterLoop {
+    let mut measures = BenchMeasures::plain(
+        metres(2.4),
+        metres(1.2),
+        millimetres(75.0),
+        millimetres(200.0),
+    );
+    measures.bed = Some(Bed {
+        depth: millimetres(100.0),
+        lie: Lie::Level,
+        fractions: MediaFractions::new(0.42, 0.096).unwrap(),
+        known: Known::Usual,
+    });
+    WaterLoop {
+        benches: vec![Bench::new(measures).unwrap(); 2],
+        tubing: vec![Tube {
+            bore: millimetres(25.0),
+            length: metres(4.7),
+        }],
+        reservoir: Reservoir {
+            capacity: litres(600.0),
+            heel: litres(12.0),
+            over_heel: litres(20.0),
+        },
+    }
+}
+
+fn dose_ask() -> DoseAsk {
+    let percent = |value, basis| Strength::new(value, basis).unwrap();
+    let mut ask = DoseAsk::new(
+        Stock::labelled(percent(35.0, Basis::PercentWw)),
+        percent(3.0, Basis::PercentWv),
+        SystemVolume::entered(litres(320.0)),
+        WaterTemperature::TWENTY,
+    );
+    ask.jug = Some(Jug::new(litres(2.0), litres(0.05)).unwrap());
+    ask
+}
+
+/// All of a dose sheet: what the system holds, the dose with its pours, the sentence, every line.
+fn sheet(system: &WaterLoop, ask: &DoseAsk) -> (String, usize) {
+    let held = hold(system, FloodTo::clean_out()).unwrap();
+    let ask = DoseAsk {
+        volume: SystemVolume::computed(held.total()),
+        already: held.already_there(false, Strength::NONE),
+        ..ask.clone()
+    };
+    let sheet = dose(&ask).unwrap();
+    (
+        sheet.sentence(Units::Metric),
+        sheet.lines(Units::Metric).len() + held.lines().len(),
+    )
+}
+
+#[divan::bench]
+fn dose_by_balance(bencher: Bencher) {
+    let ask = dose_ask();
+    bencher.bench(|| dose(black_box(&ask)));
+}
+
+#[divan::bench]
+fn volume_of_a_system(bencher: Bencher) {
+    let system = system();
+    bencher.bench(|| hold(black_box(&system), FloodTo::clean_out()));
+}
+
+#[divan::bench]
+fn whole_dose_sheet(bencher: Bencher) {
+    let (system, ask) = (system(), dose_ask());
+    bencher.bench(|| sheet(black_box(&system), black_box(&ask)));
 }
 
 fn pump() -> Band {

@@ -2,22 +2,27 @@
 
 use super::calculator::Calculator;
 use super::{
-    air, benches, charts, contacts, conversions, drains, flows, holes, laboratory, pipework,
-    readings, soaks, solutions,
+    air, benches, charts, contacts, conversions, decays, drains, flows, holes, laboratory, media,
+    mixing, pipework, pumps, readings, soaks, solutions, vapours,
 };
 
 /// Groups in the order of the list: a title, and its calculators.
-pub const GROUPS: [(&str, &[Calculator]); 13] = [
+pub const GROUPS: [(&str, &[Calculator]); 18] = [
     ("Strength and dose", solutions::ALL),
     ("Titration and weighing", laboratory::ALL),
     ("What a system holds", benches::ALL),
-    ("Tubing and pumps", flows::ALL),
+    ("Media", media::ALL),
+    ("Tubing", flows::ALL),
+    ("Pumps", pumps::ALL),
     ("Behind the tubing", pipework::ALL),
-    ("Drains, overflows, mixing", drains::ALL),
+    ("Drains and overflows", drains::ALL),
     ("Holes and standpipes", holes::ALL),
+    ("Mixing", mixing::ALL),
     ("Soak and rinse", soaks::ALL),
+    ("Decay", decays::ALL),
     ("Contact and warmth", contacts::ALL),
     ("Air", air::ALL),
+    ("Vapour and oxygen", vapours::ALL),
     ("Flows over time, purified water", readings::ALL),
     ("Series of readings", charts::ALL),
     ("Conversions", conversions::ALL),

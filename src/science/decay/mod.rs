@@ -170,6 +170,29 @@ impl StripScale {
         let value = *self.steps_mg_per_l.get(step)?;
         Some((value, (value - below).max(above - value) / 2.0 / value))
     }
+
+    /// The slowest decay that readings at the lowest colour allow after a first fitted reading
+    /// (minutes, step, value, relative error); none when they allow none at all.
+    fn censored_rate(
+        &self,
+        readings: &[StripReading],
+        first: &(f64, usize, f64, f64),
+    ) -> Option<f64> {
+        let [lowest, next, ..] = self.steps_mg_per_l.as_slice() else {
+            return None;
+        };
+        let (from, _, value, error) = *first;
+        let least = value * (1.0 - error);
+        let middle = f64::midpoint(*lowest, *next);
+        readings
+            .iter()
+            .filter(|reading| reading.step == 0)
+            .map(|reading| reading.at.get::<minute>() - from)
+            .filter(|since| *since > 0.0)
+            .map(|since| (least / middle).ln() / since)
+            .filter(|rate| *rate > 0.0)
+            .reduce(f64::max)
+    }
 }
 
 /// Why no rate can be given yet.
@@ -211,6 +234,9 @@ pub struct Decay {
     pub start: MassConcentration,
     /// Readings used; those at the ends of the scale are not.
     pub used: usize,
+    /// The slowest that a reading at the lowest colour allows: it says "at most", so the strength
+    /// has fallen at least so fast. None without such a reading, or where it says nothing.
+    pub at_least: Option<DecayRate>,
 }
 
 /// Decay rate from two or more strip readings.
@@ -218,6 +244,10 @@ pub struct Decay {
 /// Two: k = ln(C₁/C₂)/Δt. More: least squares on ln C, k = -slope. The error is the wider of what
 /// the colour steps of first and last reading allow, √(s₁² + s₂²)/Δt, and the line's own 95 %
 /// interval: strips repeat the same colour, which makes a line look better than it is.
+///
+/// A reading at the lowest colour has no value, and its logarithm is not taken. It is censored: the
+/// strength then lay below the middle of the two lowest colours, so k is at least
+/// ln(C₁ (1 - s₁)/middle)/Δt. Bounds and rate are raised to that where they lie below it.
 ///
 /// ```
 /// use slackwater::science::decay::{NotYet, StripReading, StripScale, decay_of};
@@ -271,11 +301,14 @@ pub fn decay_of(scale: &StripScale, readings: &[StripReading]) -> Result<Decay, 
     let error = line
         .rate_half_width()
         .map_or(by_step, |width| width.max(by_step));
-    let rate = |k: f64| DecayRate(k.clamp(0.0, 10.0));
+    let at_least = scale.censored_rate(readings, first);
+    let floor = at_least.unwrap_or(0.0);
+    let rate = |k: f64| DecayRate(k.max(floor).clamp(0.0, 10.0));
     Ok(Decay {
         rate: rate(line.rate),
         slowest: rate(line.rate - error),
         fastest: rate(line.rate + error),
+        at_least: at_least.map(rate),
         start: MassConcentration::new::<milligram_per_liter>(line.start),
         used: fitted.len(),
     })
@@ -399,74 +432,4 @@ impl DirectFit {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    fn scale() -> StripScale {
-        let steps = [0.0, 50.0, 100.0, 200.0, 400.0, 1000.0];
-        StripScale::new(&steps.map(MassConcentration::new::<milligram_per_liter>)).unwrap()
-    }
-
-    fn read(at: f64, step: usize) -> StripReading {
-        StripReading {
-            at: Time::new::<minute>(at),
-            step,
-        }
-    }
-
-    proptest! {
-        #[test]
-        fn an_exact_decay_is_found_again(start in 10.0..5000.0f64, k in 0.0001..0.2f64) {
-            let points: Vec<(f64, f64)> =
-                (0..6).map(|i| (f64::from(i) * 7.0, start * (-k * f64::from(i) * 7.0).exp())).collect();
-            let line = LogLine::through(&points).unwrap();
-            prop_assert!((line.rate / k - 1.0).abs() < 1e-7);
-            prop_assert!((line.start / start - 1.0).abs() < 1e-9);
-            let direct = DirectFit::through(&points).unwrap();
-            prop_assert!((direct.rate / k - 1.0).abs() < 1e-6 && (direct.start / start - 1.0).abs() < 1e-6);
-        }
-
-        #[test]
-        fn the_rate_lies_between_its_bounds(a in 10.0..60.0f64, b in 61.0..200.0f64) {
-            let decay = decay_of(&scale(), &[read(0.0, 4), read(a, 3), read(b, 2)]).unwrap();
-            prop_assert!(decay.slowest <= decay.rate && decay.rate <= decay.fastest);
-            prop_assert!(decay.fastest > decay.rate);
-        }
-    }
-
-    #[test]
-    fn the_ends_of_the_scale_are_not_fitted() {
-        let readings = [read(0.0, 5), read(10.0, 4), read(60.0, 2), read(90.0, 0)];
-        let decay = decay_of(&scale(), &readings).unwrap();
-        assert_eq!(decay.used, 2);
-        assert_eq!(
-            decay_of(&scale(), &[read(0.0, 5), read(60.0, 0)]),
-            Err(NotYet::TooFewReadings)
-        );
-    }
-
-    #[test]
-    fn readings_out_of_order_are_refused() {
-        let readings = [read(10.0, 4), read(10.0, 2)];
-        assert_eq!(decay_of(&scale(), &readings), Err(NotYet::TimesDoNotRise));
-    }
-
-    #[test]
-    fn a_rising_colour_is_no_decay() {
-        assert_eq!(
-            decay_of(&scale(), &[read(0.0, 2), read(30.0, 4)]),
-            Err(NotYet::FallTooSmall)
-        );
-    }
-
-    #[test]
-    fn a_scale_must_rise_and_knows_its_steps() {
-        let mg = MassConcentration::new::<milligram_per_liter>;
-        assert!(StripScale::new(&[mg(0.0), mg(50.0), mg(50.0)]).is_err());
-        assert!(StripScale::new(&[mg(0.0), mg(50.0)]).is_err());
-        assert_eq!(scale().step_of(mg(200.0)), Some(3));
-        assert_eq!(scale().step_of(mg(0.0)), Some(0));
-        assert_eq!(scale().step_of(mg(150.0)), None);
-    }
-}
+mod tests;
