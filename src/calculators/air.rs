@@ -2,22 +2,17 @@
 
 use uom::si::f64::{MassConcentration, Time, Volume};
 use uom::si::mass_concentration::milligram_per_cubic_meter;
-use uom::si::pressure::{millimeter_of_mercury, pascal};
-use uom::si::ratio::percent;
 use uom::si::time::minute;
 use uom::si::volume::cubic_meter;
 use uom::si::volume_rate::liter_per_minute;
 
 use super::answer::{Answer, OnField, Refusal};
-use super::calculator::{ANY, CELSIUS, Calculator, Input, gives, may, must, or};
+use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
-use crate::science::air::{
-    DecidedBy, Room, fan_flow, least_room, oxygen_rise, stay_out, time_to_remove,
-};
-use crate::science::quantity::{Mass, WaterTemperature, grams, solute_in};
+use crate::science::air::{DecidedBy, Room, fan_flow, stay_out, time_to_remove};
+use crate::science::quantity::{Mass, grams};
 use crate::science::units::CUBIC_FOOT_LITRES;
-use crate::science::vapour::{mass_in_air, over_liquid, partial_pressures, pure_pressure};
 
 pub(super) const ROOM: Input = must("room", Kind::Number("m³"), (1.0, 1e6), "volume of the room");
 const CHANGES: Input = must(

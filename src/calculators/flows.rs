@@ -2,23 +2,17 @@
 
 use uom::si::area::square_meter;
 use uom::si::dynamic_viscosity::millipascal_second;
-use uom::si::f64::{Area, DynamicViscosity, Length, VolumeRate};
+use uom::si::f64::{Area, DynamicViscosity, Length};
 use uom::si::length::meter;
 use uom::si::mass_density::kilogram_per_cubic_meter;
-use uom::si::power::watt;
-use uom::si::time::minute;
 use uom::si::velocity::meter_per_second;
-use uom::si::volume_rate::liter_per_minute;
 
 use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{CELSIUS, Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
-use crate::science::flood_time::{Flooding, Rise, flood_time};
 use crate::science::pipe::{Regime, Run, SMOOTH_PLASTIC_MM, Wall};
-use crate::science::pump::{Band, Curve, Operating, hydraulic_power};
 use crate::science::quantity::{MassDensity, in_millimetres, millimetres};
-use crate::science::show;
 use crate::science::viscosity::Liquid;
 
 pub(super) const FLOW: Input = must("flow", Kind::Flow, (0.0, 2000.0), "flow");

@@ -224,10 +224,6 @@ pub static ALL: &[Calculator] = &[
     },
 ];
 
-fn mg(value: f64) -> MassConcentration {
-    MassConcentration::new::<milligram_per_liter>(value)
-}
-
 fn in_mg(concentration: MassConcentration) -> f64 {
     concentration.get::<milligram_per_liter>()
 }
