@@ -4,8 +4,9 @@
 use crate::science::agents::AgentKind;
 use crate::science::quantity::Known;
 use crate::science::stored::{
-    ChangesPerDay, CubicMetres, Grams, Micrometres, MillilitreChange, Millilitres,
-    MillilitresPerMinute, Millimetres, Minutes, Permille, TenthsCelsius,
+    ChangesPerDay, CubicMetres, FittingLosses, Grams, Micrometres, MillilitreChange, Millilitres,
+    MillilitresPerMinute, Millimetres, Milliseconds, Minutes, OverflowCount, Permille,
+    TenthsCelsius,
 };
 use crate::science::strength::{Basis, Strength};
 use crate::science::units::Units;
@@ -67,6 +68,9 @@ stored_as_whole!(
     MillilitresPerMinute,
     Permille,
     ChangesPerDay,
+    Milliseconds,
+    FittingLosses,
+    OverflowCount,
 );
 
 /// A strength lies in two columns or two JSON members, its value and its basis.

@@ -14,6 +14,7 @@ crate::ids! {
     TubingRunId;
     BucketTestId;
     MeasuredFillId;
+    FlowTestId;
     JugId;
     ProductId;
     LotId;

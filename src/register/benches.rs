@@ -3,14 +3,14 @@
 use chrono::NaiveDate;
 
 use super::facts::Facts;
-use super::{FractionsKnown, Media, MediaLie};
+use super::{FractionsKnown, Media, MediaLie, entry};
 use crate::ids::{BenchId, BucketTestId, SystemId};
 use crate::science::flood::{
     self, Bed, BenchMeasures, FloodRefusal, Lie, MediaError, MediaFractions, bucket_test,
 };
 use crate::science::quantity::Known;
 use crate::science::show;
-use crate::science::stored::{Millilitres, Millimetres, Permille};
+use crate::science::stored::{Micrometres, Millilitres, Millimetres, OverflowCount, Permille};
 use crate::science::units::Units;
 use crate::text::Name;
 
@@ -41,6 +41,45 @@ pub struct BenchFigures {
     pub riser: Option<Millimetres>,
     /// The lowest point of the floor over the ground.
     pub floor_height: Option<Millimetres>,
+    pub ports: Ports,
+}
+
+/// What water leaves a bench through. What is not given has a usual figure, or cannot be reckoned with.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Ports {
+    /// Inside bore of the standpipe.
+    pub overflow_bore: Option<Micrometres>,
+    /// How many alike stand in the bench; one where it is not given.
+    pub overflows: Option<OverflowCount>,
+    /// The part of its capacity that an overflow keeps behind its strainer or with roots about.
+    pub overflow_keeps: Option<Permille>,
+    /// Inside bore of the port that the bench drains through.
+    pub drain_bore: Option<Micrometres>,
+}
+
+impl Ports {
+    fn facts(&self, units: Units) -> Facts {
+        let bore = |bore: Option<Micrometres>| {
+            bore.map(|bore| entry::show_bore(bore.length(), units))
+                .unwrap_or_default()
+        };
+        vec![
+            ("bore of the overflow", bore(self.overflow_bore)),
+            (
+                "overflows alike",
+                self.overflows
+                    .map(|count| count.get().to_string())
+                    .unwrap_or_default(),
+            ),
+            (
+                "overflow keeps",
+                self.overflow_keeps
+                    .map(|share| format!("{}\u{a0}%", entry::typed_percent(share)))
+                    .unwrap_or_default(),
+            ),
+            ("bore of the drain", bore(self.drain_bore)),
+        ]
+    }
 }
 
 /// The media in a bench. The figures for what drains and stays are overridden by a bucket test.
@@ -240,7 +279,7 @@ impl BenchFigures {
                 show::volume(volume.volume(), units)
             }
         };
-        vec![
+        let mut facts = vec![
             ("name", self.name.to_string()),
             ("length", length(self.length)),
             ("width", length(self.width)),
@@ -265,6 +304,8 @@ impl BenchFigures {
                 "floor over the ground",
                 self.floor_height.map(length).unwrap_or_default(),
             ),
-        ]
+        ];
+        facts.extend(self.ports.facts(units));
+        facts
     }
 }

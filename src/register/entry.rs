@@ -7,7 +7,9 @@ use uom::si::f64::VolumeRate;
 use uom::si::time::{hour, minute};
 
 use crate::science::quantity::{Length, Time, Volume, litres, millimetres as mm};
-use crate::science::stored::{Millilitres, MillilitresPerMinute, Millimetres, Permille};
+use crate::science::stored::{
+    FittingLosses, Micrometres, Millilitres, MillilitresPerMinute, Millimetres, Permille,
+};
 use crate::science::units::{LengthUnit, Units, VolumeUnit};
 use crate::science::{parse, show};
 
@@ -112,6 +114,28 @@ pub fn flow(
                 &words(limits.end()),
             )
         })
+}
+
+/// A bore to the micrometre: 19.05 mm is sold as three quarters of an inch. Limits in millimetres.
+pub fn bore(typed: &str, units: Units, limits: RangeInclusive<i64>) -> Result<Micrometres, String> {
+    let bore = parse::length(typed, Some(short(units))).map_err(said)?;
+    Micrometres::nearest(bore)
+        .ok()
+        .filter(|whole| (limits.start() * 1000..=limits.end() * 1000).contains(&whole.get()))
+        .ok_or_else(|| {
+            let words = |whole: &i64| show_bore(mm(*whole as f64), units);
+            beyond(
+                &show_bore(bore, units),
+                &words(limits.start()),
+                &words(limits.end()),
+            )
+        })
+}
+
+/// The sum of the K of a run's fittings.
+pub fn fittings(typed: &str) -> Result<FittingLosses, String> {
+    FittingLosses::nearest(parse::decimal(typed).map_err(said)?)
+        .map_err(|_| "The sum of the K of fittings lies from 0 to 300.".to_owned())
 }
 
 /// A share typed in per cent; limits in thousandths.

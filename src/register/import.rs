@@ -8,9 +8,9 @@
 //! | room | name, (air_m3), (air_changes_per_day) |
 //! | system | name, room, (note) |
 //! | reservoir | system, capacity_l, (length_mm), (width_mm), (height_mm), heel_l, (heel_known), pump_need_l |
-//! | bench | system, name, length_mm, width_mm, floor_fall_mm, wall_mm, overflow_mm, media, (media_depth_mm), (media_lie), (drainable_percent), (retained_percent), (riser_mm), (floor_height_mm), (recess_l), (solids_l) |
-//! | pump | system, name, kind, (max_flow_l_per_h), (max_head_mm), (last_teardown_on) |
-//! | tubing | system, name, purpose, bore_mm, length_mm, (rise_mm) |
+//! | bench | system, name, length_mm, width_mm, floor_fall_mm, wall_mm, overflow_mm, media, (media_depth_mm), (media_lie), (drainable_percent), (retained_percent), (riser_mm), (floor_height_mm), (recess_l), (solids_l), (overflow_bore_mm), (overflow_count), (overflow_keeps_percent), (drain_bore_mm) |
+//! | pump | system, name, kind, (max_flow_l_per_h), (max_head_mm), (point_flow_l_per_h), (point_head_mm), (lift_mm), (last_teardown_on) |
+//! | tubing | system, name, purpose, bore_mm, length_mm, (rise_mm), (fittings_k), (tube_wall) |
 //! | jug | name, capacity_l, mark_ml |
 //!
 //! A room that has no row of its own is added by its name. Parts belong to systems of the same
@@ -82,6 +82,15 @@ pub const COLUMNS: Columns = Columns {
         "bore_mm",
         "rise_mm",
         "mark_ml",
+        "overflow_bore_mm",
+        "overflow_count",
+        "overflow_keeps_percent",
+        "drain_bore_mm",
+        "point_flow_l_per_h",
+        "point_head_mm",
+        "lift_mm",
+        "fittings_k",
+        "tube_wall",
     ],
 };
 

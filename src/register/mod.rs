@@ -119,6 +119,14 @@ crate::words! {
 }
 
 crate::words! {
+    /// The wall of a tube inside.
+    pub enum TubeWall {
+        Smooth = "smooth",
+        Ribbed = "ribbed",
+    }
+}
+
+crate::words! {
     /// How the media stand before water comes in. Dry media take more of it than wet ones.
     pub enum MediaWas {
         Wet = "wet",

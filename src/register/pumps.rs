@@ -5,6 +5,8 @@ use chrono::NaiveDate;
 use super::facts::Facts;
 use super::{PumpKind, entry};
 use crate::ids::{PumpId, SystemId};
+use crate::science::pump::{Band, Curve};
+use crate::science::quantity::{OutOfRange, millimetres};
 use crate::science::stored::{MillilitresPerMinute, Millimetres};
 use crate::science::units::Units;
 use crate::site::full_day;
@@ -28,10 +30,71 @@ pub struct PumpFigures {
     pub max_flow: Option<MillilitresPerMinute>,
     /// Head at which nothing flows any more.
     pub max_head: Option<Millimetres>,
+    /// A point of its curve between the two.
+    pub point: Option<(MillilitresPerMinute, Millimetres)>,
+    /// The lift as measured, benches flooded: from the water in the reservoir to the flood level or
+    /// the outlet, whichever is higher.
+    pub lift: Option<Millimetres>,
     pub last_teardown: Option<NaiveDate>,
 }
 
+/// What is known of a pump's curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PumpCurve {
+    /// Two figures of its label: the true curve lies between two.
+    Band(Band),
+    /// Three points.
+    Points(Curve),
+}
+
+impl PumpCurve {
+    /// The most that it gives.
+    pub fn upper(&self) -> &Curve {
+        match self {
+            Self::Band(band) => &band.upper,
+            Self::Points(curve) => curve,
+        }
+    }
+
+    /// The least that it gives: times are planned with it.
+    pub fn lower(&self) -> &Curve {
+        match self {
+            Self::Band(band) => &band.lower,
+            Self::Points(curve) => curve,
+        }
+    }
+}
+
 impl PumpFigures {
+    /// Its curve; nothing while the most flow or the most head is not given.
+    pub fn curve(&self) -> Option<Result<PumpCurve, OutOfRange>> {
+        let (flow, head) = (self.max_flow?.flow(), self.max_head?.length());
+        Some(match self.point {
+            None => Band::from_two_points(head, flow).map(PumpCurve::Band),
+            Some((at, lifts)) => Curve::from_three_points(
+                head,
+                (at.flow(), lifts.length()),
+                (flow, millimetres(0.0)),
+            )
+            .map(PumpCurve::Points),
+        })
+    }
+
+    /// A figure that cannot be beside another one: the field, and why.
+    pub fn faults(&self) -> Vec<(&'static str, String)> {
+        match (self.point, self.curve()) {
+            (Some(_), None) => vec![(
+                "point_flow",
+                "A point between says nothing without the most flow and the most head. Give all of them, or leave the point empty.".to_owned(),
+            )],
+            (Some(_), Some(Err(error))) => vec![(
+                "point_flow",
+                format!("{error}. A point between gives less flow than the most flow, at less head than the most head."),
+            )],
+            _ => Vec::new(),
+        }
+    }
+
     pub fn facts(&self, units: Units) -> Facts {
         let flow = self
             .max_flow
@@ -44,6 +107,22 @@ impl PumpFigures {
             ("kind", self.kind.to_string()),
             ("most flow", flow.unwrap_or_default()),
             ("most head", head.unwrap_or_default()),
+            (
+                "a point between",
+                self.point.map_or_else(String::new, |(flow, head)| {
+                    format!(
+                        "{} at {}",
+                        entry::show_flow(flow.flow(), units),
+                        entry::show_long(head.length(), units)
+                    )
+                }),
+            ),
+            (
+                "lift",
+                self.lift
+                    .map(|lift| entry::show_long(lift.length(), units))
+                    .unwrap_or_default(),
+            ),
             (
                 "taken apart",
                 self.last_teardown.map(full_day).unwrap_or_default(),

@@ -1,11 +1,11 @@
 //! A tubing run: a length of tube with its purpose. Full of water, it belongs to what a system holds.
 
 use super::facts::Facts;
-use super::{Purpose, entry};
+use super::{Purpose, TubeWall, entry};
 use crate::ids::{SystemId, TubingRunId};
 use crate::science::flood::Tube;
 use crate::science::show;
-use crate::science::stored::{Micrometres, Millimetres};
+use crate::science::stored::{FittingLosses, Micrometres, Millimetres};
 use crate::science::units::Units;
 use crate::text::Name;
 
@@ -27,6 +27,9 @@ pub struct TubingFigures {
     pub length: Millimetres,
     /// From its lower to its upper end.
     pub rise: Option<Millimetres>,
+    /// The sum of the loss coefficients K of its fittings, without the exit.
+    pub fittings: Option<FittingLosses>,
+    pub wall: Option<TubeWall>,
 }
 
 impl TubingFigures {
@@ -85,6 +88,16 @@ impl TubingFigures {
             ("bore", entry::show_bore(self.bore.length(), units)),
             ("length", entry::show_long(self.length.length(), units)),
             ("rise", rise.unwrap_or_default()),
+            (
+                "fittings",
+                self.fittings.map_or_else(String::new, |losses| {
+                    format!("K {}", show::figures(losses.k(), 4))
+                }),
+            ),
+            (
+                "wall inside",
+                self.wall.map(|wall| wall.to_string()).unwrap_or_default(),
+            ),
         ]
     }
 }

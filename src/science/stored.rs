@@ -5,7 +5,7 @@
 use uom::si::f64::VolumeRate;
 use uom::si::length::{micrometer, millimeter};
 use uom::si::mass::gram;
-use uom::si::time::minute;
+use uom::si::time::{millisecond, minute};
 use uom::si::volume::{cubic_meter, milliliter};
 use uom::si::volume_rate::liter_per_minute;
 
@@ -117,6 +117,18 @@ stored! {
 stored! {
     /// A share in whole thousandths.
     Permille, "A share in thousandths", 0..=1_000, ""
+}
+stored! {
+    /// A time in whole milliseconds, from nothing to ten hours: what a clock shows of a test.
+    Milliseconds, "A time", 0..=36_000_000, "\u{a0}ms"
+}
+stored! {
+    /// The sum of the loss coefficients K of a run's fittings, in thousandths.
+    FittingLosses, "The sum of fitting losses K in thousandths", 0..=300_000, ""
+}
+stored! {
+    /// How many overflows alike stand in one bench.
+    OverflowCount, "The number of overflows", 1..=20, ""
 }
 stored! {
     /// How often the air of a room is changed in a day.
@@ -246,6 +258,43 @@ impl Permille {
     }
 }
 
+impl Milliseconds {
+    /// The time.
+    pub fn time(self) -> Time {
+        Time::new::<millisecond>(self.0 as f64)
+    }
+
+    /// The whole milliseconds nearest to a time.
+    ///
+    /// # Errors
+    /// Below nothing or beyond ten hours.
+    pub fn nearest(time: Time) -> Result<Self, OutOfRange> {
+        Self::rounded(time.get::<millisecond>())
+    }
+}
+
+impl FittingLosses {
+    /// The sum K, without a unit.
+    pub fn k(self) -> f64 {
+        self.0 as f64 / 1000.0
+    }
+
+    /// The thousandths nearest to a sum of K.
+    ///
+    /// # Errors
+    /// Below nothing or above 300.
+    pub fn nearest(k: f64) -> Result<Self, OutOfRange> {
+        Self::rounded(k * 1000.0)
+    }
+}
+
+impl OverflowCount {
+    /// The count.
+    pub fn count(self) -> u32 {
+        self.0.unsigned_abs() as u32
+    }
+}
+
 impl ChangesPerDay {
     /// The whole changes nearest to a number of them.
     ///
@@ -347,6 +396,10 @@ mod tests {
             prop_assert_eq!(MillilitresPerMinute::nearest(flow.flow()).unwrap(), flow);
             let share = Permille::new(ml % 1_001).unwrap();
             prop_assert_eq!(Permille::nearest(share.share()).unwrap(), share);
+            let time = Milliseconds::new(ml % (Milliseconds::MOST + 1)).unwrap();
+            prop_assert_eq!(Milliseconds::nearest(time.time()).unwrap(), time);
+            let losses = FittingLosses::new(ml % (FittingLosses::MOST + 1)).unwrap();
+            prop_assert_eq!(FittingLosses::nearest(losses.k()).unwrap(), losses);
             let air = CubicMetres::new(1 + mm % 100_000).unwrap();
             prop_assert_eq!(CubicMetres::nearest(air.volume()).unwrap(), air);
             let span = Minutes::new(min).unwrap();

@@ -70,6 +70,10 @@ pub(super) const BENCH: &[Fills] = &[
     figure("floor_height_mm", "floor_height", "mm"),
     figure("recess_l", "recess", "L"),
     figure("solids_l", "solids", "L"),
+    figure("overflow_bore_mm", "overflow_bore", "mm"),
+    words("overflow_count", "overflows"),
+    words("overflow_keeps_percent", "overflow_keeps"),
+    figure("drain_bore_mm", "drain_bore", "mm"),
 ];
 pub(super) const PUMP: &[Fills] = &[
     words("system", "system"),
@@ -77,6 +81,9 @@ pub(super) const PUMP: &[Fills] = &[
     words("kind", "kind"),
     words("max_flow_l_per_h", "max_flow"),
     figure("max_head_mm", "max_head", "mm"),
+    words("point_flow_l_per_h", "point_flow"),
+    figure("point_head_mm", "point_head", "mm"),
+    figure("lift_mm", "lift", "mm"),
     words("last_teardown_on", "last_teardown"),
 ];
 pub(super) const TUBING: &[Fills] = &[
@@ -86,6 +93,8 @@ pub(super) const TUBING: &[Fills] = &[
     figure("bore_mm", "bore", "mm"),
     figure("length_mm", "length", "mm"),
     figure("rise_mm", "rise", "mm"),
+    words("fittings_k", "fittings"),
+    words("tube_wall", "wall"),
 ];
 pub(super) const JUG: &[Fills] = &[
     words("name", "name"),

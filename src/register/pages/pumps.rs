@@ -13,6 +13,7 @@ use crate::logbook::{self, Entry};
 use crate::register::pumps::{Pump, PumpFigures};
 use crate::register::systems::{System, path};
 use crate::register::{PumpKind, entry, facts, store};
+use crate::science::stored::{MillilitresPerMinute, Millimetres};
 use crate::science::units::Units;
 use crate::state::App;
 use crate::text::{Name, parse_optional_day};
@@ -25,8 +26,13 @@ pub struct Input {
     kind: String,
     max_flow: String,
     max_head: String,
+    point_flow: String,
+    point_head: String,
+    lift: String,
     last_teardown: String,
     version: String,
+    /// Not empty when the form is only to be checked.
+    check: String,
 }
 
 #[derive(Template)]
@@ -76,22 +82,30 @@ impl PumpForm {
 impl Input {
     fn of(pump: &Pump, units: Units) -> Self {
         let figures = &pump.figures;
-        let head = figures
-            .max_head
-            .map(|head| entry::typed_length(head.length(), entry::long(units)));
+        let long = |length: Option<Millimetres>| {
+            length
+                .map(|length| entry::typed_length(length.length(), entry::long(units)))
+                .unwrap_or_default()
+        };
+        let flow = |flow: Option<MillilitresPerMinute>| {
+            flow.map(|flow| entry::typed_flow(flow, units))
+                .unwrap_or_default()
+        };
+        let (point_flow, point_head) = figures.point.unzip();
         Self {
             name: figures.name.to_string(),
             kind: figures.kind.to_string(),
-            max_flow: figures
-                .max_flow
-                .map(|flow| entry::typed_flow(flow, units))
-                .unwrap_or_default(),
-            max_head: head.unwrap_or_default(),
+            max_flow: flow(figures.max_flow),
+            max_head: long(figures.max_head),
+            point_flow: flow(point_flow),
+            point_head: long(point_head),
+            lift: long(figures.lift),
             last_teardown: figures
                 .last_teardown
                 .map(|day| day.to_string())
                 .unwrap_or_default(),
             version: pump.version.to_string(),
+            check: String::new(),
         }
     }
 
@@ -102,26 +116,66 @@ impl Input {
             "kind",
             PumpKind::from_code(&self.kind).ok_or("Choose where it sits."),
         );
-        let max_flow = entry::optional(&self.max_flow, |typed| {
-            entry::flow(typed, units, 100..=10_000_000)
-        });
-        let max_flow = errors.take("max_flow", entry::named("Most flow", max_flow));
-        let max_head = entry::optional(&self.max_head, |typed| {
-            entry::length(typed, entry::long(units), units, 100..=100_000)
-        });
-        let max_head = errors.take("max_head", entry::named("Most head", max_head));
+        let flow = |typed: &str| {
+            entry::optional(typed, |typed| entry::flow(typed, units, 100..=10_000_000))
+        };
+        let length = |typed: &str, least| {
+            entry::optional(typed, |typed| {
+                entry::length(typed, entry::long(units), units, least..=100_000)
+            })
+        };
+        let max_flow = errors.take("max_flow", entry::named("Most flow", flow(&self.max_flow)));
+        let max_head = errors.take(
+            "max_head",
+            entry::named("Most head", length(&self.max_head, 100)),
+        );
+        let point_flow = errors.take(
+            "point_flow",
+            entry::named("Flow at a point between", flow(&self.point_flow)),
+        );
+        let point_head = errors.take(
+            "point_head",
+            entry::named("Head at that flow", length(&self.point_head, 10)),
+        );
+        let lift = errors.take("lift", entry::named("Lift", length(&self.lift, 0)));
         let last_teardown = errors.take("last_teardown", parse_optional_day(&self.last_teardown));
-        match (name, kind, max_flow, max_head, last_teardown) {
-            (Some(name), Some(kind), Some(max_flow), Some(max_head), Some(last_teardown)) => {
-                Ok(PumpFigures {
-                    name,
-                    kind,
-                    max_flow,
-                    max_head,
-                    last_teardown,
-                })
+        let point = match (point_flow, point_head) {
+            (Some(Some(_)), Some(None)) => {
+                errors.add("point_head", "Give the head at that flow too, or neither.");
+                None
             }
-            _ => Err(errors),
+            (Some(None), Some(Some(_))) => {
+                errors.add("point_flow", "Give the flow at that head too, or neither.");
+                None
+            }
+            (flow, head) => flow.zip(head).map(|(flow, head)| flow.zip(head)),
+        };
+        let (
+            (Some(name), Some(kind), Some(last_teardown)),
+            (Some(max_flow), Some(max_head), Some(point), Some(lift)),
+        ) = (
+            (name, kind, last_teardown),
+            (max_flow, max_head, point, lift),
+        )
+        else {
+            return Err(errors);
+        };
+        let figures = PumpFigures {
+            name,
+            kind,
+            max_flow,
+            max_head,
+            point,
+            lift,
+            last_teardown,
+        };
+        for (field, fault) in figures.faults() {
+            errors.add(field, fault);
+        }
+        if errors.any() {
+            Err(errors)
+        } else {
+            Ok(figures)
         }
     }
 }

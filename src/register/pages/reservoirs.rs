@@ -28,6 +28,8 @@ pub struct Input {
     heel_known: String,
     pump_need: String,
     version: String,
+    /// Not empty when the form is only to be checked.
+    check: String,
 }
 
 #[derive(Template)]
@@ -91,6 +93,7 @@ impl Input {
             heel_known: figures.heel_known.to_string(),
             pump_need: entry::typed_volume(figures.pump_need.volume(), units),
             version: version.to_string(),
+            check: String::new(),
         }
     }
 

@@ -12,10 +12,8 @@ use crate::ids::{SystemId, TubingRunId};
 use crate::logbook::{self, Entry};
 use crate::register::systems::{System, path};
 use crate::register::tubing::{TubingFigures, TubingRun};
-use crate::register::{Purpose, entry, facts, store};
-use crate::science::stored::Micrometres;
+use crate::register::{Purpose, TubeWall, entry, facts, store};
 use crate::science::units::Units;
-use crate::science::{parse, show};
 use crate::state::App;
 use crate::text::Name;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -28,7 +26,11 @@ pub struct Input {
     bore: String,
     length: String,
     rise: String,
+    fittings: String,
+    wall: String,
     version: String,
+    /// Not empty when the form is only to be checked.
+    check: String,
 }
 
 #[derive(Template)]
@@ -39,6 +41,7 @@ struct TubingForm {
     id: Option<TubingRunId>,
     units: Units,
     purposes: Options,
+    walls: Options,
     input: Input,
     errors: FormErrors,
 }
@@ -56,12 +59,21 @@ impl TubingForm {
             Purpose::Drain => "drain: from the benches back",
             Purpose::Overflow => "overflow: from a standpipe back",
         });
+        let mut walls = vec![(
+            String::new(),
+            "not given: reckoned as smooth".to_owned(),
+        )];
+        walls.extend(options(TubeWall::ALL, TubeWall::code, |wall| match wall {
+            TubeWall::Smooth => "smooth",
+            TubeWall::Ribbed => "ribbed, as a corrugated hose",
+        }));
         Self {
             frame: who.frame(Section::Systems),
             system,
             id,
             units: who.site.units,
             purposes,
+            walls,
             input,
             errors,
         }
@@ -76,15 +88,6 @@ impl TubingForm {
     }
 }
 
-/// A bore to the micrometre: 19.05 mm is sold as three quarters of an inch.
-fn bore(typed: &str, units: Units) -> Result<Micrometres, String> {
-    let bore =
-        parse::length(typed, Some(entry::short(units))).map_err(|error| format!("{error}."))?;
-    Micrometres::nearest(bore).ok().filter(|whole| (2_000..=300_000).contains(&whole.get())).ok_or_else(|| {
-        format!("This reads as {}. A bore lies from 2 to 300\u{a0}mm; write the unit if it is another one.", show::length(bore, units))
-    })
-}
-
 impl Input {
     fn of(run: &TubingRun, units: Units) -> Self {
         let (figures, long) = (&run.figures, entry::long(units));
@@ -97,7 +100,13 @@ impl Input {
                 .rise
                 .map(|rise| entry::typed_length(rise.length(), long))
                 .unwrap_or_default(),
+            fittings: figures
+                .fittings
+                .map(|losses| losses.k().to_string())
+                .unwrap_or_default(),
+            wall: figures.wall.map(|wall| wall.to_string()).unwrap_or_default(),
             version: run.version.to_string(),
+            check: String::new(),
         }
     }
 
@@ -109,7 +118,7 @@ impl Input {
             "purpose",
             Purpose::from_code(&self.purpose).ok_or("Choose what it is for."),
         );
-        let bore = errors.take("bore", entry::named("Bore", bore(&self.bore, units)));
+        let bore = errors.take("bore", entry::named("Bore", entry::bore(&self.bore, units, 2..=300)));
         let length = errors.take(
             "length",
             entry::named(
@@ -121,14 +130,30 @@ impl Input {
             entry::length(typed, long, units, 0..=10_000)
         });
         let rise = errors.take("rise", entry::named("Rise", rise));
-        match (name, purpose, bore, length, rise) {
-            (Some(name), Some(purpose), Some(bore), Some(length), Some(rise)) => {
+        let fittings = errors.take(
+            "fittings",
+            entry::named("Fittings", entry::optional(&self.fittings, entry::fittings)),
+        );
+        let wall = entry::optional(&self.wall, |typed| {
+            TubeWall::from_code(typed).ok_or_else(|| "Choose what its wall is like.".to_owned())
+        });
+        let wall = errors.take("wall", wall);
+        match (name, purpose, (bore, length, rise), fittings, wall) {
+            (
+                Some(name),
+                Some(purpose),
+                (Some(bore), Some(length), Some(rise)),
+                Some(fittings),
+                Some(wall),
+            ) => {
                 let figures = TubingFigures {
                     name,
                     purpose,
                     bore,
                     length,
                     rise,
+                    fittings,
+                    wall,
                 };
                 for (field, fault) in figures.faults(units) {
                     errors.add(field, fault);

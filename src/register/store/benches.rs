@@ -7,9 +7,9 @@ use super::systems;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{BenchId, BucketTestId, PersonId, SystemId};
-use crate::register::benches::{BedFigures, Bench, BenchFigures, BucketFigures, BucketTest};
+use crate::register::benches::{BedFigures, Bench, BenchFigures, BucketFigures, BucketTest, Ports};
 use crate::register::{FractionsKnown, Media, MediaLie};
-use crate::science::stored::{Millilitres, Millimetres, Permille};
+use crate::science::stored::{Micrometres, Millilitres, Millimetres, OverflowCount, Permille};
 use crate::text::Name;
 
 struct Row {
@@ -31,6 +31,10 @@ struct Row {
     solids_ml: Millilitres,
     riser_mm: Option<Millimetres>,
     floor_height_mm: Option<Millimetres>,
+    overflow_bore: Option<Micrometres>,
+    overflows: Option<OverflowCount>,
+    overflow_keeps: Option<Permille>,
+    drain_bore: Option<Micrometres>,
     retired: bool,
     version: i64,
 }
@@ -60,6 +64,12 @@ impl From<Row> for Bench {
                 solids: row.solids_ml,
                 riser: row.riser_mm,
                 floor_height: row.floor_height_mm,
+                ports: Ports {
+                    overflow_bore: row.overflow_bore,
+                    overflows: row.overflows,
+                    overflow_keeps: row.overflow_keeps,
+                    drain_bore: row.drain_bore,
+                },
             },
             retired: row.retired,
             version: row.version,
@@ -79,7 +89,9 @@ pub async fn of_system(conn: &mut SqliteConnection, system: SystemId) -> sqlx::R
                   drainable_permille as "drainable_permille: Permille", retained_permille as "retained_permille: Permille",
                   fractions_known as "fractions_known: FractionsKnown", recess_ml as "recess_ml: Millilitres",
                   solids_ml as "solids_ml: Millilitres", riser_mm as "riser_mm: Millimetres",
-                  floor_height_mm as "floor_height_mm: Millimetres", retired_at is not null as "retired!: bool", version
+                  floor_height_mm as "floor_height_mm: Millimetres", overflow_bore_um as "overflow_bore: Micrometres",
+                  overflow_count as "overflows: OverflowCount", overflow_keeps_permille as "overflow_keeps: Permille",
+                  drain_bore_um as "drain_bore: Micrometres", retired_at is not null as "retired!: bool", version
              from bench where system_id = ?1 order by retired_at is not null, id"#,
         system,
     )
@@ -99,7 +111,9 @@ pub async fn by_id(conn: &mut SqliteConnection, id: BenchId) -> sqlx::Result<Opt
                   drainable_permille as "drainable_permille: Permille", retained_permille as "retained_permille: Permille",
                   fractions_known as "fractions_known: FractionsKnown", recess_ml as "recess_ml: Millilitres",
                   solids_ml as "solids_ml: Millilitres", riser_mm as "riser_mm: Millimetres",
-                  floor_height_mm as "floor_height_mm: Millimetres", retired_at is not null as "retired!: bool", version
+                  floor_height_mm as "floor_height_mm: Millimetres", overflow_bore_um as "overflow_bore: Micrometres",
+                  overflow_count as "overflows: OverflowCount", overflow_keeps_permille as "overflow_keeps: Permille",
+                  drain_bore_um as "drain_bore: Micrometres", retired_at is not null as "retired!: bool", version
              from bench where id = ?1"#,
         id,
     )
@@ -151,12 +165,14 @@ pub async fn insert(
     sqlx::query_scalar!(
         r#"insert into bench (system_id, name, length_mm, width_mm, floor_fall_mm, wall_mm, overflow_mm, media,
                               media_depth_mm, media_lie, drainable_permille, retained_permille, fractions_known,
-                              recess_ml, solids_ml, riser_mm, floor_height_mm)
-           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)
+                              recess_ml, solids_ml, riser_mm, floor_height_mm, overflow_bore_um, overflow_count,
+                              overflow_keeps_permille, drain_bore_um)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19, ?20, ?21)
            returning id as "id!: BenchId""#,
         system, new.name, new.length, new.width, new.floor_fall, new.wall, new.overflow, bed.media,
         bed.depth, bed.lie, bed.drainable, bed.retained, bed.known,
-        new.recess, new.solids, new.riser, new.floor_height,
+        new.recess, new.solids, new.riser, new.floor_height, new.ports.overflow_bore, new.ports.overflows,
+        new.ports.overflow_keeps, new.ports.drain_bore,
     )
     .fetch_one(tx.conn())
     .await
@@ -174,11 +190,13 @@ pub async fn update(
         "update bench set name = ?3, length_mm = ?4, width_mm = ?5, floor_fall_mm = ?6, wall_mm = ?7, overflow_mm = ?8,
                 media = ?9, media_depth_mm = ?10, media_lie = ?11, drainable_permille = ?12, retained_permille = ?13,
                 fractions_known = ?14, recess_ml = ?15, solids_ml = ?16, riser_mm = ?17, floor_height_mm = ?18,
+                overflow_bore_um = ?19, overflow_count = ?20, overflow_keeps_permille = ?21, drain_bore_um = ?22,
                 version = version + 1
           where id = ?1 and version = ?2 and retired_at is null",
         was.id, version, new.name, new.length, new.width, new.floor_fall, new.wall, new.overflow,
         bed.media, bed.depth, bed.lie, bed.drainable, bed.retained, bed.known,
-        new.recess, new.solids, new.riser, new.floor_height,
+        new.recess, new.solids, new.riser, new.floor_height, new.ports.overflow_bore, new.ports.overflows,
+        new.ports.overflow_keeps, new.ports.drain_bore,
     )
     .execute(tx.conn())
     .await?;

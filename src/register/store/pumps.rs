@@ -18,6 +18,9 @@ struct Row {
     kind: PumpKind,
     max_flow: Option<MillilitresPerMinute>,
     max_head: Option<Millimetres>,
+    point_flow: Option<MillilitresPerMinute>,
+    point_head: Option<Millimetres>,
+    lift: Option<Millimetres>,
     last_teardown_on: Option<NaiveDate>,
     retired: bool,
     version: i64,
@@ -33,6 +36,8 @@ impl From<Row> for Pump {
                 kind: row.kind,
                 max_flow: row.max_flow,
                 max_head: row.max_head,
+                point: row.point_flow.zip(row.point_head),
+                lift: row.lift,
                 last_teardown: row.last_teardown_on,
             },
             retired: row.retired,
@@ -47,6 +52,8 @@ pub async fn of_system(conn: &mut SqliteConnection, system: SystemId) -> sqlx::R
         Row,
         r#"select id as "id!: PumpId", system_id as "system_id: SystemId", name as "name: Name", kind as "kind: PumpKind",
                   max_flow_ml_per_min as "max_flow: MillilitresPerMinute", max_head_mm as "max_head: Millimetres",
+                  point_flow_ml_per_min as "point_flow: MillilitresPerMinute", point_head_mm as "point_head: Millimetres",
+                  lift_mm as "lift: Millimetres",
                   last_teardown_on as "last_teardown_on: NaiveDate", retired_at is not null as "retired!: bool", version
              from pump where system_id = ?1 order by retired_at is not null, id"#,
         system,
@@ -61,6 +68,8 @@ pub async fn by_id(conn: &mut SqliteConnection, id: PumpId) -> sqlx::Result<Opti
         Row,
         r#"select id as "id!: PumpId", system_id as "system_id: SystemId", name as "name: Name", kind as "kind: PumpKind",
                   max_flow_ml_per_min as "max_flow: MillilitresPerMinute", max_head_mm as "max_head: Millimetres",
+                  point_flow_ml_per_min as "point_flow: MillilitresPerMinute", point_head_mm as "point_head: Millimetres",
+                  lift_mm as "lift: Millimetres",
                   last_teardown_on as "last_teardown_on: NaiveDate", retired_at is not null as "retired!: bool", version
              from pump where id = ?1"#,
         id,
@@ -71,15 +80,20 @@ pub async fn by_id(conn: &mut SqliteConnection, id: PumpId) -> sqlx::Result<Opti
 }
 
 pub async fn insert(tx: &mut WriteTx, system: SystemId, new: &PumpFigures) -> sqlx::Result<PumpId> {
+    let (point_flow, point_head) = new.point.unzip();
     sqlx::query_scalar!(
-        r#"insert into pump (system_id, name, kind, max_flow_ml_per_min, max_head_mm, last_teardown_on)
-           values (?1, ?2, ?3, ?4, ?5, ?6) returning id as "id!: PumpId""#,
+        r#"insert into pump (system_id, name, kind, max_flow_ml_per_min, max_head_mm, last_teardown_on,
+                             point_flow_ml_per_min, point_head_mm, lift_mm)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9) returning id as "id!: PumpId""#,
         system,
         new.name,
         new.kind,
         new.max_flow,
         new.max_head,
         new.last_teardown,
+        point_flow,
+        point_head,
+        new.lift,
     )
     .fetch_one(tx.conn())
     .await
@@ -92,9 +106,10 @@ pub async fn update(
     version: i64,
     new: &PumpFigures,
 ) -> sqlx::Result<bool> {
+    let (point_flow, point_head) = new.point.unzip();
     let done = sqlx::query!(
         "update pump set name = ?3, kind = ?4, max_flow_ml_per_min = ?5, max_head_mm = ?6, last_teardown_on = ?7,
-                version = version + 1
+                point_flow_ml_per_min = ?8, point_head_mm = ?9, lift_mm = ?10, version = version + 1
           where id = ?1 and version = ?2 and retired_at is null",
         id,
         version,
@@ -103,6 +118,9 @@ pub async fn update(
         new.max_flow,
         new.max_head,
         new.last_teardown,
+        point_flow,
+        point_head,
+        new.lift,
     )
     .execute(tx.conn())
     .await?;

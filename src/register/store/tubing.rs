@@ -6,9 +6,9 @@ use super::systems;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{SystemId, TubingRunId};
-use crate::register::Purpose;
+use crate::register::{Purpose, TubeWall};
 use crate::register::tubing::{TubingFigures, TubingRun};
-use crate::science::stored::{Micrometres, Millimetres};
+use crate::science::stored::{FittingLosses, Micrometres, Millimetres};
 use crate::text::Name;
 
 struct Row {
@@ -19,6 +19,8 @@ struct Row {
     bore_um: Micrometres,
     length_mm: Millimetres,
     rise_mm: Option<Millimetres>,
+    fittings: Option<FittingLosses>,
+    wall: Option<TubeWall>,
     retired: bool,
     version: i64,
 }
@@ -34,6 +36,8 @@ impl From<Row> for TubingRun {
                 bore: row.bore_um,
                 length: row.length_mm,
                 rise: row.rise_mm,
+                fittings: row.fittings,
+                wall: row.wall,
             },
             retired: row.retired,
             version: row.version,
@@ -50,7 +54,8 @@ pub async fn of_system(
         Row,
         r#"select id as "id!: TubingRunId", system_id as "system_id: SystemId", name as "name: Name",
                   purpose as "purpose: Purpose", bore_um as "bore_um: Micrometres", length_mm as "length_mm: Millimetres",
-                  rise_mm as "rise_mm: Millimetres", retired_at is not null as "retired!: bool", version
+                  rise_mm as "rise_mm: Millimetres", fittings_milli as "fittings: FittingLosses",
+                  tube_wall as "wall: TubeWall", retired_at is not null as "retired!: bool", version
              from tubing_run where system_id = ?1 order by retired_at is not null, id"#,
         system,
     )
@@ -67,7 +72,8 @@ pub async fn by_id(
         Row,
         r#"select id as "id!: TubingRunId", system_id as "system_id: SystemId", name as "name: Name",
                   purpose as "purpose: Purpose", bore_um as "bore_um: Micrometres", length_mm as "length_mm: Millimetres",
-                  rise_mm as "rise_mm: Millimetres", retired_at is not null as "retired!: bool", version
+                  rise_mm as "rise_mm: Millimetres", fittings_milli as "fittings: FittingLosses",
+                  tube_wall as "wall: TubeWall", retired_at is not null as "retired!: bool", version
              from tubing_run where id = ?1"#,
         id,
     )
@@ -83,14 +89,16 @@ pub async fn insert(
 ) -> sqlx::Result<TubingRunId> {
     systems::loop_changed(tx, system).await?;
     sqlx::query_scalar!(
-        r#"insert into tubing_run (system_id, name, purpose, bore_um, length_mm, rise_mm)
-           values (?1, ?2, ?3, ?4, ?5, ?6) returning id as "id!: TubingRunId""#,
+        r#"insert into tubing_run (system_id, name, purpose, bore_um, length_mm, rise_mm, fittings_milli, tube_wall)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) returning id as "id!: TubingRunId""#,
         system,
         new.name,
         new.purpose,
         new.bore,
         new.length,
         new.rise,
+        new.fittings,
+        new.wall,
     )
     .fetch_one(tx.conn())
     .await
@@ -104,7 +112,8 @@ pub async fn update(
     new: &TubingFigures,
 ) -> sqlx::Result<bool> {
     let done = sqlx::query!(
-        "update tubing_run set name = ?3, purpose = ?4, bore_um = ?5, length_mm = ?6, rise_mm = ?7, version = version + 1
+        "update tubing_run set name = ?3, purpose = ?4, bore_um = ?5, length_mm = ?6, rise_mm = ?7, fittings_milli = ?8,
+                tube_wall = ?9, version = version + 1
           where id = ?1 and version = ?2 and retired_at is null",
         was.id,
         version,
@@ -113,6 +122,8 @@ pub async fn update(
         new.bore,
         new.length,
         new.rise,
+        new.fittings,
+        new.wall,
     )
     .execute(tx.conn())
     .await?;
