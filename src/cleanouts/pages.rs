@@ -17,6 +17,7 @@ use crate::drawings::topmarks::Topmarks;
 use crate::ids::CleanoutId;
 use crate::logbook;
 use crate::logbook::store::Wanted;
+use crate::register::checks;
 use crate::site::{Site, clock_words, day_words, short_day};
 use crate::state::App;
 use crate::web::{AppError, Frame, Page, Section};
@@ -184,6 +185,8 @@ struct OnePage {
     outside_hours: bool,
     next: Option<Next>,
     missing: Vec<Obstacle>,
+    /// Benches that can run over, while the card is not out.
+    overflows: Vec<String>,
     sentence: Option<String>,
     frozen: Option<String>,
     stock: String,
@@ -231,6 +234,12 @@ pub async fn one(
         .as_ref()
         .map(|ready| ready.missing.clone())
         .unwrap_or_default();
+    let overflows = match cleanout.state.can_change() {
+        true => {
+            checks::overflow_warnings_of(&mut conn, cleanout.system_id, who.site.units).await?
+        }
+        false => Vec::new(),
+    };
     let ends = cleanout.ends(&who.site.hours);
     let history = history(&mut conn, &cleanout, &who).await?;
     Ok(Page(OnePage {
@@ -258,6 +267,7 @@ pub async fn one(
         may_change: lead && cleanout.state.can_change(),
         may_call_off: lead && cleanout.state.called_off().is_ok(),
         missing,
+        overflows,
         history,
         cleanout,
     }))

@@ -20,6 +20,7 @@ use crate::crops::{self, Planting};
 use crate::db::{self, WriteTx};
 use crate::ids::{CleanoutId, MethodVersionId, PlantingId, SystemId};
 use crate::logbook::{self, Entry};
+use crate::register::checks;
 use crate::site::Site;
 use crate::state::App;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -41,6 +42,8 @@ struct ProposePage {
     errors: FormErrors,
     systems: Vec<(String, String)>,
     methods: Vec<(String, String)>,
+    /// Benches that can run over, of every system that can be chosen.
+    overflows: Vec<String>,
 }
 
 async fn page(
@@ -49,9 +52,19 @@ async fn page(
     input: ProposeInput,
     errors: FormErrors,
 ) -> Result<ProposePage, AppError> {
+    let systems = offers::systems_offered(conn).await?;
+    let mut overflows = Vec::new();
+    for (id, name) in &systems {
+        let Ok(system) = id.parse::<SystemId>() else {
+            continue;
+        };
+        let warnings = checks::overflow_warnings_of(conn, system, who.site.units).await?;
+        overflows.extend(warnings.iter().map(|words| format!("{name}. {words}")));
+    }
     Ok(ProposePage {
         frame: who.frame(Section::Cleanouts),
-        systems: offers::systems_offered(conn).await?,
+        systems,
+        overflows,
         methods: offers::methods_offered(conn).await?,
         input,
         errors,

@@ -226,7 +226,7 @@ impl Parts {
     }
 
     /// A refusal with the bench's own name instead of its number.
-    fn by_name(&self, refusal: &FloodRefusal) -> String {
+    pub(super) fn by_name(&self, refusal: &FloodRefusal) -> String {
         let words = match refusal {
             FloodRefusal::WallTooLow { bench, .. } => {
                 match self.benches_in_use().nth(bench.saturating_sub(1)) {

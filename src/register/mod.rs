@@ -3,10 +3,10 @@
 //! Nothing here is deleted. What was entered is retired, and records go on pointing at it.
 
 pub mod benches;
+pub mod checks;
 pub mod entry;
 pub mod facts;
 pub mod fills;
-pub mod fit;
 pub mod hold;
 pub mod import;
 pub mod jugs;

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::facts::Facts;
 use super::{PumpKind, entry};
 use crate::ids::{PumpId, SystemId};
-use crate::science::pump::{Band, Curve};
+use crate::science::pump::Band;
 use crate::science::quantity::{OutOfRange, millimetres};
 use crate::science::stored::{MillilitresPerMinute, Millimetres};
 use crate::science::units::Units;
@@ -38,45 +38,17 @@ pub struct PumpFigures {
     pub last_teardown: Option<NaiveDate>,
 }
 
-/// What is known of a pump's curve.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum PumpCurve {
-    /// Two figures of its label: the true curve lies between two.
-    Band(Band),
-    /// Three points.
-    Points(Curve),
-}
-
-impl PumpCurve {
-    /// The most that it gives.
-    pub fn upper(&self) -> &Curve {
-        match self {
-            Self::Band(band) => &band.upper,
-            Self::Points(curve) => curve,
-        }
-    }
-
-    /// The least that it gives: times are planned with it.
-    pub fn lower(&self) -> &Curve {
-        match self {
-            Self::Band(band) => &band.lower,
-            Self::Points(curve) => curve,
-        }
-    }
-}
-
 impl PumpFigures {
     /// Its curve; nothing while the most flow or the most head is not given.
-    pub fn curve(&self) -> Option<Result<PumpCurve, OutOfRange>> {
+    pub fn curve(&self) -> Option<Result<Band, OutOfRange>> {
         let (flow, head) = (self.max_flow?.flow(), self.max_head?.length());
         Some(match self.point {
-            None => Band::from_two_points(head, flow).map(PumpCurve::Band),
-            Some((at, lifts)) => Curve::from_three_points(
+            None => Band::from_two_points(head, flow),
+            Some((at, lifts)) => Band::from_three_points(
                 head,
                 (at.flow(), lifts.length()),
                 (flow, millimetres(0.0)),
-            )
-            .map(PumpCurve::Points),
+            ),
         })
     }
 

@@ -1,8 +1,9 @@
 //! Showing quantities: sensible figures, no-break spaces before units and between thousands.
 
-use super::quantity::{Celsius, Length, Mass, Volume, in_grams, in_millimetres};
+use super::quantity::{Celsius, Length, Mass, Time, Volume, in_grams, in_millimetres};
 use super::strength::Strength;
 use super::units::{LengthUnit, MassUnit, TemperatureUnit, Units, VolumeUnit};
+use uom::si::time::second;
 
 const GAP: char = '\u{a0}';
 
@@ -129,6 +130,28 @@ fn volume_unit(volume: Volume, units: Units) -> VolumeUnit {
         Units::Metric => VolumeUnit::Millilitre,
         Units::Us => VolumeUnit::UsFluidOunce,
         Units::Imperial => VolumeUnit::ImperialFluidOunce,
+    }
+}
+
+/// A time as a clock shows it: seconds below two minutes, then minutes and seconds, hours and minutes.
+///
+/// ```
+/// use slackwater::science::quantity::Time;
+/// use slackwater::science::show;
+/// use uom::si::time::second;
+/// assert_eq!(show::time(Time::new::<second>(47.6)), "48\u{a0}s");
+/// assert_eq!(show::time(Time::new::<second>(340.0)), "5\u{a0}min 40\u{a0}s");
+/// assert_eq!(show::time(Time::new::<second>(7_290.0)), "2\u{a0}h 2\u{a0}min");
+/// ```
+pub fn time(time: Time) -> String {
+    let seconds = time.get::<second>().round();
+    let (hours, minutes) = ((seconds / 3600.0).floor(), (seconds / 60.0).floor());
+    if seconds < 120.0 {
+        format!("{}{GAP}s", fixed(seconds, 0))
+    } else if hours < 1.0 {
+        format!("{minutes}{GAP}min {}{GAP}s", seconds - minutes * 60.0)
+    } else {
+        format!("{hours}{GAP}h {}{GAP}min", minutes - hours * 60.0)
     }
 }
 

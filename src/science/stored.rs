@@ -293,6 +293,14 @@ impl OverflowCount {
     pub fn count(self) -> u32 {
         self.0.unsigned_abs() as u32
     }
+
+    /// The whole count nearest to a number.
+    ///
+    /// # Errors
+    /// Less than one or more than twenty.
+    pub fn nearest(count: f64) -> Result<Self, OutOfRange> {
+        Self::rounded(count)
+    }
 }
 
 impl ChangesPerDay {

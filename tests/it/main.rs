@@ -12,6 +12,7 @@ mod garden;
 mod calculators;
 mod job;
 
+mod checks;
 mod cleanouts;
 mod crew;
 mod crops;

@@ -3,7 +3,7 @@
 use super::found::{Found, Full, lacks_field, moving};
 use super::overflowing::USUAL_FITTINGS;
 use super::{Check, Kind, Verdict};
-use crate::register::Purpose;
+use crate::register::{Purpose, entry};
 use crate::science::drain::{
     DRIBBLE_DEPTH_MM, DrainTime, Draining, dribble_depth, full_pipe_time,
 };
@@ -53,7 +53,7 @@ impl Both {
         DrainTime {
             full_pipe: self.pipe.unwrap_or(self.hole),
             hole_only: self.hole,
-            dribble: self.hole * 0.0,
+            dribble: Time::default(),
         }
         .planned()
     }
@@ -100,7 +100,7 @@ fn worked(found: &Found<'_>) -> Result<Check, OutOfRange> {
             check.line(
                 "Its port, as a sharp-edged hole",
                 "",
-                crate::register::entry::show_bore(bore.length(), units),
+                entry::show_bore(bore.length(), units),
             );
         }
     }
@@ -192,7 +192,7 @@ fn both(found: &Found<'_>, full: Full) -> Result<Both, OutOfRange> {
         _ => None,
     };
     Ok(Both {
-        hole: hole.unwrap_or_else(|| Time::new::<uom::si::time::second>(0.0)),
+        hole: hole.unwrap_or_default(),
         pipe,
     })
 }

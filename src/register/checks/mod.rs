@@ -4,13 +4,19 @@
 //! The sums are science's. Here the parts on record are put in, or the parts as somebody is typing
 //! them; a check that lacks a figure says which one, and where it is entered.
 
+mod draft;
 mod draining;
 mod found;
 mod overflowing;
 mod pumping;
 mod water;
 
-use super::hold::Parts;
+pub use draft::Draft;
+
+use sqlx::SqliteConnection;
+
+use super::hold::{Parts, parts_of};
+use crate::ids::SystemId;
 use crate::science::units::Units;
 use found::Found;
 
@@ -140,6 +146,16 @@ pub fn overflow_warnings(parts: &Parts, units: Units) -> Vec<String> {
         .filter(|check| check.verdict == Verdict::DoesNotFit)
         .map(|check| format!("{}: {}", check.what, check.words))
         .collect()
+}
+
+/// The same of a system on record.
+pub async fn overflow_warnings_of(
+    conn: &mut SqliteConnection,
+    system: SystemId,
+    units: Units,
+) -> sqlx::Result<Vec<String>> {
+    let parts = parts_of(conn, system).await?;
+    Ok(parts.map_or_else(Vec::new, |parts| overflow_warnings(&parts, units)))
 }
 
 #[cfg(test)]

@@ -4,15 +4,15 @@ use uom::si::f64::VolumeRate;
 
 use super::found::{Found, Full, Joined, lacks_field, moving};
 use super::{Check, Kind, Lack, Verdict};
-use crate::register::pumps::{Pump, PumpCurve};
+use crate::register::pumps::Pump;
 use crate::register::{Purpose, entry};
 use crate::science::fitting::Fitting;
 use crate::science::flood::SystemHold;
 use crate::science::flood_time::{Flooding, Rise, flood_time};
 use crate::science::pipe::Run;
-use crate::science::pump::{Operating, Point};
+use crate::science::pump::{Band, Curve, Operating, Point};
 use crate::science::quantity::{
-    Area, Length, OutOfRange, Time, Volume, WaterTemperature, litres, millimetres,
+    Area, Length, OutOfRange, Time, Volume, WaterTemperature, in_millimetres, litres, millimetres,
 };
 use crate::science::show;
 use crate::science::units::Units;
@@ -27,7 +27,7 @@ const USUAL_FITTINGS: [Fitting; 3] = [
 
 /// Everything that the pump works against, for one level.
 struct Work {
-    curve: PumpCurve,
+    curve: Band,
     most_head: Length,
     run: Run,
     tube: String,
@@ -35,7 +35,6 @@ struct Work {
     /// From the water in the reservoir to the flood level or the outlet, benches full.
     lift: Length,
     lift_from: String,
-    /// The heads of the label give a band, a third point a line.
     assumed: Vec<String>,
 }
 
@@ -51,7 +50,7 @@ impl From<OutOfRange> for Cannot {
 }
 
 /// The head and the flow that the lift is held against.
-fn curve<'a>(found: &'a Found<'_>) -> Result<(&'a Pump, PumpCurve), Cannot> {
+fn curve<'a>(found: &'a Found<'_>) -> Result<(&'a Pump, Band), Cannot> {
     let lacks = |what: Lack| Cannot::Lacks(vec![what]);
     let pump = found
         .pumps()
@@ -115,7 +114,7 @@ fn put_together(
     found: &Found<'_>,
     hold: &SystemHold,
     fill: &Joined<'_>,
-    (pump, curve): (&Pump, PumpCurve),
+    (pump, curve): (&Pump, Band),
     full: Full,
 ) -> Result<Work, Cannot> {
     let units = found.units;
@@ -171,13 +170,13 @@ fn put_together(
         assumed.push("All benches flood together and as if each stood as high as the highest: the safe side.".to_owned());
     }
     assumed.push("Water at 20\u{a0}°C.".to_owned());
-    assumed.push(match curve {
-        PumpCurve::Band(_) => "The pump's curve lies between a straight line and a parabola through its most head and its most flow: a point between, from its leaflet, narrows this.".to_owned(),
-        PumpCurve::Points(_) => "The pump's curve goes through its most head, its most flow and the point between.".to_owned(),
+    assumed.push(match pump.figures.point {
+        None => "The pump's curve lies between a straight line and a parabola through its most head and its most flow: a point between, from its leaflet, narrows this.".to_owned(),
+        Some(_) => "The pump's curve goes through its most head, its most flow and the point between.".to_owned(),
     });
     let free_area: Area = moved / depth;
     Ok(Work {
-        most_head: curve.upper().shut_off_head(),
+        most_head: curve.upper.shut_off_head(),
         curve,
         run: fill.run(&USUAL_FITTINGS, true)?,
         tube: fill.words(&USUAL_FITTINGS, units),
@@ -198,10 +197,7 @@ fn longer(a: Length, b: Length) -> Length {
 }
 
 fn whole(length: Length, units: Units) -> String {
-    show::length(
-        millimetres(crate::science::quantity::in_millimetres(length).round()),
-        units,
-    )
+    show::length(millimetres(in_millimetres(length).round()), units)
 }
 
 fn water() -> Liquid {
@@ -225,7 +221,7 @@ fn told(kind: Kind, what: &str, checked: Result<Check, Cannot>) -> Check {
 
 fn lift_check(work: &Work, units: Units) -> Result<Check, OutOfRange> {
     let (kind, what) = (Kind::Lift, "Lift and flow");
-    let at = |curve: &crate::science::pump::Curve| {
+    let at = |curve: &Curve| {
         curve.operating_point(work.lift, &work.run, &water())
     };
     let (lift, most) = (
@@ -233,7 +229,7 @@ fn lift_check(work: &Work, units: Units) -> Result<Check, OutOfRange> {
         entry::show_long(work.most_head, units),
     );
     let (Operating::Flow(least), Operating::Flow(upper)) =
-        (at(work.curve.lower())?, at(work.curve.upper())?)
+        (at(&work.curve.lower)?, at(&work.curve.upper)?)
     else {
         let mut check = Check::new(
             kind,
@@ -299,7 +295,7 @@ fn takes(work: &Work) -> Result<Takes, OutOfRange> {
         Flooding::Floods { time, .. } => Some(*time),
         Flooding::Stalls { .. } => None,
     };
-    let (slow, quick) = (by(work.curve.lower())?, by(work.curve.upper())?);
+    let (slow, quick) = (by(&work.curve.lower)?, by(&work.curve.upper)?);
     Ok(Takes {
         slow: time(&slow),
         quick: time(&quick),

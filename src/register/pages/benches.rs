@@ -9,12 +9,14 @@ use sqlx::SqliteConnection;
 
 pub use input::Input;
 
+use super::checking::{self, Checks};
 use super::{Options, options, retired, system_in_use, version};
 use crate::crew::Who;
 use crate::drawings::bench_measures::{BenchMeasures, Measure};
 use crate::ids::{BenchId, SystemId};
 use crate::logbook::{self, Entry};
 use crate::register::benches::{Bench, BenchFigures};
+use crate::register::checks::Draft;
 use crate::register::systems::{System, path};
 use crate::register::{Media, MediaLie, entry, facts, store};
 use crate::science::flood::MediaKind;
@@ -42,6 +44,7 @@ struct BenchForm {
     wrong: Vec<Measure>,
     input: Input,
     errors: FormErrors,
+    checks: Checks,
 }
 
 impl BenchForm {
@@ -91,6 +94,7 @@ impl BenchForm {
             media: media.collect(),
             lies,
             wrong: wrong.collect(),
+            checks: Checks::waiting(&errors),
             input,
             errors,
         }
@@ -154,12 +158,38 @@ pub async fn new(
     )))
 }
 
+/// The form again with its checks; nothing is written.
+async fn checked(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    system: System,
+    id: Option<BenchId>,
+    input: Input,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let figures = match input.check(units) {
+        Ok(figures) => figures,
+        Err(errors) => {
+            return Ok(Refused(BenchForm::new(who, system, id, input, errors)).into_response());
+        }
+    };
+    let checks = checking::with(conn, system.id, Draft::Bench(id, figures), units).await?;
+    let mut form = BenchForm::new(who, system, id, input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form).into_response())
+}
+
 pub async fn create(
     State(app): State<App>,
     who: Who,
     Path(system): Path<SystemId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let system = system_in_use(&mut conn, system).await?;
+        return checked(&mut conn, &who, system, None, form.input).await;
+    }
     let units = who.site.units;
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
@@ -187,13 +217,11 @@ pub async fn change(
     let mut conn = app.db.read().await?;
     let (system, bench) = in_use(&mut conn, id).await?;
     let input = Input::of(&bench, who.site.units);
-    Ok(Page(BenchForm::new(
-        &who,
-        system,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
+    let draft = Draft::Bench(Some(id), bench.figures);
+    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
+    let mut form = BenchForm::new(&who, system, Some(id), input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form))
 }
 
 pub async fn update(
@@ -202,6 +230,11 @@ pub async fn update(
     Path(id): Path<BenchId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let (system, _) = in_use(&mut conn, id).await?;
+        return checked(&mut conn, &who, system, Some(id), form.input).await;
+    }
     let units = who.site.units;
     let mut input = form.input;
     let now = app.clock.now();

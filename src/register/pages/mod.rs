@@ -2,6 +2,7 @@
 
 pub mod benches;
 pub mod bucket_tests;
+mod checking;
 pub mod fills;
 pub mod jugs;
 pub mod kit;

@@ -6,11 +6,13 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
+use super::checking::{self, Checks};
 use super::{Options, options, retired, system_in_use, version};
 use crate::crew::Who;
 use crate::ids::{PumpId, SystemId};
 use crate::logbook::{self, Entry};
 use crate::register::pumps::{Pump, PumpFigures};
+use crate::register::checks::Draft;
 use crate::register::systems::{System, path};
 use crate::register::{PumpKind, entry, facts, store};
 use crate::science::stored::{MillilitresPerMinute, Millimetres};
@@ -45,6 +47,7 @@ struct PumpForm {
     kinds: Options,
     input: Input,
     errors: FormErrors,
+    checks: Checks,
 }
 
 impl PumpForm {
@@ -65,6 +68,7 @@ impl PumpForm {
             id,
             units: who.site.units,
             kinds,
+            checks: Checks::waiting(&errors),
             input,
             errors,
         }
@@ -214,12 +218,38 @@ pub async fn new(
     )))
 }
 
+/// The form again with its checks; nothing is written.
+async fn checked(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    system: System,
+    id: Option<PumpId>,
+    input: Input,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let figures = match input.check(units) {
+        Ok(figures) => figures,
+        Err(errors) => {
+            return Ok(Refused(PumpForm::new(who, system, id, input, errors)).into_response());
+        }
+    };
+    let checks = checking::with(conn, system.id, Draft::Pump(id, figures), units).await?;
+    let mut form = PumpForm::new(who, system, id, input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form).into_response())
+}
+
 pub async fn create(
     State(app): State<App>,
     who: Who,
     Path(system): Path<SystemId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let system = system_in_use(&mut conn, system).await?;
+        return checked(&mut conn, &who, system, None, form.input).await;
+    }
     let units = who.site.units;
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
@@ -247,13 +277,11 @@ pub async fn change(
     let mut conn = app.db.read().await?;
     let (system, pump) = in_use(&mut conn, id).await?;
     let input = Input::of(&pump, who.site.units);
-    Ok(Page(PumpForm::new(
-        &who,
-        system,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
+    let draft = Draft::Pump(Some(id), pump.figures);
+    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
+    let mut form = PumpForm::new(&who, system, Some(id), input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form))
 }
 
 pub async fn update(
@@ -262,6 +290,11 @@ pub async fn update(
     Path(id): Path<PumpId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let (system, _) = in_use(&mut conn, id).await?;
+        return checked(&mut conn, &who, system, Some(id), form.input).await;
+    }
     let units = who.site.units;
     let mut input = form.input;
     let now = app.clock.now();

@@ -4,13 +4,16 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
+use sqlx::SqliteConnection;
 
+use super::checking::{self, Checks};
 use super::{Options, options, retired, system_in_use, version};
 use crate::crew::Who;
 use crate::db;
 use crate::ids::{ReservoirId, SystemId};
 use crate::logbook::{self, Entry};
-use crate::register::reservoirs::ReservoirFigures;
+use crate::register::reservoirs::{Reservoir, ReservoirFigures};
+use crate::register::checks::Draft;
 use crate::register::systems::{System, path};
 use crate::register::{HeelKnown, entry, facts, store};
 use crate::science::units::Units;
@@ -42,6 +45,7 @@ struct ReservoirForm {
     heel_words: Options,
     input: Input,
     errors: FormErrors,
+    checks: Checks,
 }
 
 impl ReservoirForm {
@@ -62,6 +66,7 @@ impl ReservoirForm {
             id,
             units: who.site.units,
             heel_words,
+            checks: Checks::waiting(&errors),
             input,
             errors,
         }
@@ -182,6 +187,19 @@ fn has_one(system: &System) -> AppError {
     ))
 }
 
+async fn in_use(
+    conn: &mut SqliteConnection,
+    id: ReservoirId,
+) -> Result<(System, Reservoir), AppError> {
+    let reservoir = store::reservoirs::by_id(conn, id)
+        .await?
+        .ok_or(AppError::NotFound("reservoir"))?;
+    if reservoir.retired {
+        return Err(retired("reservoir"));
+    }
+    Ok((system_in_use(conn, reservoir.system_id).await?, reservoir))
+}
+
 pub async fn new(
     State(app): State<App>,
     who: Who,
@@ -209,12 +227,38 @@ pub async fn new(
     )))
 }
 
+/// The form again with its checks; nothing is written.
+async fn checked(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    system: System,
+    id: Option<ReservoirId>,
+    input: Input,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let figures = match input.check(units) {
+        Ok(figures) => figures,
+        Err(errors) => {
+            return Ok(Refused(ReservoirForm::new(who, system, id, input, errors)).into_response());
+        }
+    };
+    let checks = checking::with(conn, system.id, Draft::Reservoir(id, figures), units).await?;
+    let mut form = ReservoirForm::new(who, system, id, input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form).into_response())
+}
+
 pub async fn create(
     State(app): State<App>,
     who: Who,
     Path(system): Path<SystemId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let system = system_in_use(&mut conn, system).await?;
+        return checked(&mut conn, &who, system, None, form.input).await;
+    }
     let units = who.site.units;
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
@@ -245,21 +289,13 @@ pub async fn change(
     Path(id): Path<ReservoirId>,
 ) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
-    let was = store::reservoirs::by_id(&mut conn, id)
-        .await?
-        .ok_or(AppError::NotFound("reservoir"))?;
-    if was.retired {
-        return Err(retired("reservoir"));
-    }
-    let system = system_in_use(&mut conn, was.system_id).await?;
+    let (system, was) = in_use(&mut conn, id).await?;
     let input = Input::of(&was.figures, was.version, who.site.units);
-    Ok(Page(ReservoirForm::new(
-        &who,
-        system,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
+    let draft = Draft::Reservoir(Some(id), was.figures);
+    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
+    let mut form = ReservoirForm::new(&who, system, Some(id), input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form))
 }
 
 pub async fn update(
@@ -268,17 +304,16 @@ pub async fn update(
     Path(id): Path<ReservoirId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let (system, _) = in_use(&mut conn, id).await?;
+        return checked(&mut conn, &who, system, Some(id), form.input).await;
+    }
     let units = who.site.units;
     let mut input = form.input;
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
-    let was = store::reservoirs::by_id(tx.conn(), id)
-        .await?
-        .ok_or(AppError::NotFound("reservoir"))?;
-    if was.retired {
-        return Err(retired("reservoir"));
-    }
-    let system = system_in_use(tx.conn(), was.system_id).await?;
+    let (system, was) = in_use(tx.conn(), id).await?;
     let new = match input.check(units) {
         Ok(new) => new,
         Err(errors) => {

@@ -5,12 +5,13 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 use sqlx::SqliteConnection;
 
+use super::checking::Checks;
 use super::fills;
 use crate::crew::{Role, Who};
 use crate::drawings::water_loop;
 use crate::ids::SystemId;
 use crate::register::benches::Bench;
-use crate::register::fit::{Fit, fits};
+use crate::register::checks::overflow_warnings;
 use crate::register::hold::{Hold, NotKnown, Parts, parts_of};
 use crate::register::systems::System;
 use crate::register::{Media, entry};
@@ -41,7 +42,8 @@ pub struct SystemFacts {
     units: Units,
     drawing: Result<water_loop::WaterLoop, &'static str>,
     volumes: Vec<VolumeLine>,
-    fits: Vec<Fit>,
+    checks: Checks,
+    overflows: Vec<String>,
     fills: Vec<fills::Shown>,
     may_change: bool,
     may_measure: bool,
@@ -88,7 +90,12 @@ impl SystemView {
                     .as_ref()
                     .map(|hold| volumes(hold, units))
                     .unwrap_or_default(),
-                fits: fits(&parts, hold.as_ref().ok(), units),
+                overflows: overflow_warnings(&parts, units),
+                checks: Checks::of(
+                    &parts,
+                    units,
+                    in_use && who.is_at_least(Role::Coordinator),
+                ),
                 fills: fills::Shown::all(&parts, units),
                 may_change: in_use && who.is_at_least(Role::Coordinator),
                 may_measure: in_use && who.is_at_least(Role::Hand),

@@ -6,10 +6,12 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
+use super::checking::{self, Checks};
 use super::{Options, options, retired, system_in_use, version};
 use crate::crew::Who;
 use crate::ids::{SystemId, TubingRunId};
 use crate::logbook::{self, Entry};
+use crate::register::checks::Draft;
 use crate::register::systems::{System, path};
 use crate::register::tubing::{TubingFigures, TubingRun};
 use crate::register::{Purpose, TubeWall, entry, facts, store};
@@ -44,6 +46,7 @@ struct TubingForm {
     walls: Options,
     input: Input,
     errors: FormErrors,
+    checks: Checks,
 }
 
 impl TubingForm {
@@ -74,6 +77,7 @@ impl TubingForm {
             units: who.site.units,
             purposes,
             walls,
+            checks: Checks::waiting(&errors),
             input,
             errors,
         }
@@ -207,12 +211,38 @@ pub async fn new(
     )))
 }
 
+/// The form again with its checks; nothing is written.
+async fn checked(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    system: System,
+    id: Option<TubingRunId>,
+    input: Input,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let figures = match input.check(units) {
+        Ok(figures) => figures,
+        Err(errors) => {
+            return Ok(Refused(TubingForm::new(who, system, id, input, errors)).into_response());
+        }
+    };
+    let checks = checking::with(conn, system.id, Draft::Tubing(id, figures), units).await?;
+    let mut form = TubingForm::new(who, system, id, input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form).into_response())
+}
+
 pub async fn create(
     State(app): State<App>,
     who: Who,
     Path(system): Path<SystemId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let system = system_in_use(&mut conn, system).await?;
+        return checked(&mut conn, &who, system, None, form.input).await;
+    }
     let units = who.site.units;
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
@@ -240,13 +270,11 @@ pub async fn change(
     let mut conn = app.db.read().await?;
     let (system, run) = in_use(&mut conn, id).await?;
     let input = Input::of(&run, who.site.units);
-    Ok(Page(TubingForm::new(
-        &who,
-        system,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
+    let draft = Draft::Tubing(Some(id), run.figures);
+    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
+    let mut form = TubingForm::new(&who, system, Some(id), input, FormErrors::default());
+    form.checks = checks;
+    Ok(Page(form))
 }
 
 pub async fn update(
@@ -255,6 +283,11 @@ pub async fn update(
     Path(id): Path<TubingRunId>,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
+    if !form.input.check.is_empty() {
+        let mut conn = app.db.read().await?;
+        let (system, _) = in_use(&mut conn, id).await?;
+        return checked(&mut conn, &who, system, Some(id), form.input).await;
+    }
     let units = who.site.units;
     let mut input = form.input;
     let now = app.clock.now();

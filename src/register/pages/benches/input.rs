@@ -287,7 +287,7 @@ impl Input {
         );
         let overflows = entry::optional(&self.overflows, |typed| {
             let count = entry::count(typed, OverflowCount::LEAST..=OverflowCount::MOST)?;
-            OverflowCount::new(count).map_err(|error| error.to_string())
+            OverflowCount::nearest(count as f64).map_err(|error| error.to_string())
         });
         let overflows = errors.take("overflows", entry::named("Overflows alike", overflows));
         let overflow_keeps = entry::optional(&self.overflow_keeps, |typed| {
