@@ -28,7 +28,7 @@ async fn a_part_is_checked_before_it_is_saved_and_nothing_is_written() {
     let pumps = format!("{system}/pumps");
     ines.post(&pumps, &pump).await.shows(&[
         "value=\"Upper pump\"",
-        "Does not fit: lift and flow.",
+        "Does not fit: lift and flow; time to flood.",
         "No flow: to the flood level it lifts",
         // What lacks is a link, and a figure of the form itself leads to its field.
         "href=\"/benches/1/change#overflow_bore\"",
@@ -55,7 +55,7 @@ async fn a_part_is_checked_before_it_is_saved_and_nothing_is_written() {
     ];
     ines.post("/pumps/1", &change)
         .await
-        .shows(&["lifts 1 188 mm of at most 2.4 m and brings between"]);
+        .shows(&["lifts 1 189 mm of at most 2.4 m and brings between"]);
     ines.get("/pumps/1/change")
         .await
         .shows(&["value=\"1.1\"", "No flow"]);
