@@ -313,9 +313,7 @@ async fn held_of(
     });
     let mut remarks: Vec<String> = remarks.collect();
     remarks.extend(cover_apart(conn, cleanout, units).await?);
-    remarks.extend(
-        register::checks::overflow_warnings_of(conn, cleanout.system_id, units).await?,
-    );
+    remarks.extend(register::checks::overflow_warnings_of(conn, cleanout.system_id, units).await?);
     let held = Held {
         remarks,
         used: hold.volume(),

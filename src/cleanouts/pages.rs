@@ -235,9 +235,7 @@ pub async fn one(
         .map(|ready| ready.missing.clone())
         .unwrap_or_default();
     let overflows = match cleanout.state.can_change() {
-        true => {
-            checks::overflow_warnings_of(&mut conn, cleanout.system_id, who.site.units).await?
-        }
+        true => checks::overflow_warnings_of(&mut conn, cleanout.system_id, who.site.units).await?,
         false => Vec::new(),
     };
     let ends = cleanout.ends(&who.site.hours);

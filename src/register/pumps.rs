@@ -44,11 +44,9 @@ impl PumpFigures {
         let (flow, head) = (self.max_flow?.flow(), self.max_head?.length());
         Some(match self.point {
             None => Band::from_two_points(head, flow),
-            Some((at, lifts)) => Band::from_three_points(
-                head,
-                (at.flow(), lifts.length()),
-                (flow, millimetres(0.0)),
-            ),
+            Some((at, lifts)) => {
+                Band::from_three_points(head, (at.flow(), lifts.length()), (flow, millimetres(0.0)))
+            }
         })
     }
 

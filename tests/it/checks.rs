@@ -106,9 +106,12 @@ async fn a_check_keeps_what_was_typed_and_says_what_cannot_be_read() {
         ("fittings", "400", "from 0 to 300"),
         ("wall", "wavy", "Choose what its wall is like"),
     ] {
-        ines.post(&format!("{system}/tubing"), &but(hose.clone(), field, value))
-            .await
-            .refused(field, message);
+        ines.post(
+            &format!("{system}/tubing"),
+            &but(hose.clone(), field, value),
+        )
+        .await
+        .refused(field, message);
     }
     let pump = vec![
         ("name", "Pump"),

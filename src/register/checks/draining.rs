@@ -4,9 +4,7 @@ use super::found::{Found, Full, lacks_field, moving};
 use super::overflowing::USUAL_FITTINGS;
 use super::{Check, Kind, Verdict};
 use crate::register::{Purpose, entry};
-use crate::science::drain::{
-    DRIBBLE_DEPTH_MM, DrainTime, Draining, dribble_depth, full_pipe_time,
-};
+use crate::science::drain::{DRIBBLE_DEPTH_MM, DrainTime, Draining, dribble_depth, full_pipe_time};
 use crate::science::orifice::{Edge, Hole};
 use crate::science::quantity::{
     Length, OutOfRange, Time, Volume, WaterTemperature, litres, millimetres,
@@ -124,10 +122,9 @@ fn worked(found: &Found<'_>) -> Result<Check, OutOfRange> {
                 )),
             }
         }
-        None => check.lacks.push(found.lacks_part(
-            "tubing",
-            "the drain, for the time with its pipe full",
-        )),
+        None => check
+            .lacks
+            .push(found.lacks_part("tubing", "the drain, for the time with its pipe full")),
     }
     if found
         .benches

@@ -14,6 +14,7 @@ use crate::science::flood::{
 use crate::science::pipe::{Run, Wall};
 use crate::science::quantity::{Length, OutOfRange, Volume, millimetres};
 use crate::science::show;
+use crate::science::stored::{FittingLosses, Millimetres};
 use crate::science::units::Units;
 
 use super::Lack;
@@ -132,13 +133,13 @@ impl<'a> Found<'a> {
         let narrowest = runs.iter().min_by_key(|run| run.figures.bore)?;
         Some(Joined {
             narrowest,
-            length: runs
-                .iter()
-                .fold(millimetres(0.0), |sum, run| sum + run.figures.length.length()),
+            length: runs.iter().fold(millimetres(0.0), |sum, run| {
+                sum + run.figures.length.length()
+            }),
             fittings: runs
                 .iter()
                 .filter_map(|run| run.figures.fittings)
-                .map(|losses| losses.k())
+                .map(FittingLosses::k)
                 .reduce(|sum, k| sum + k),
             ribbed: runs
                 .iter()
@@ -198,7 +199,7 @@ impl Joined<'_> {
             .iter()
             .filter_map(|run| run.figures.rise)
             .max()
-            .map(|rise| rise.length())
+            .map(Millimetres::length)
     }
 
     /// For science, with the usual fittings where none are given; `exit` where the loss at its end

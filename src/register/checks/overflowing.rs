@@ -14,7 +14,7 @@ use crate::science::overflow::{
 };
 use crate::science::quantity::{Length, OutOfRange, in_millimetres, millimetres};
 use crate::science::show;
-use crate::science::stored::{Micrometres, Millimetres};
+use crate::science::stored::{Micrometres, Millimetres, OverflowCount, Permille};
 
 /// What a line from an overflow usually has: its mouth and an elbow.
 pub(super) const USUAL_FITTINGS: [Fitting; 2] = [Fitting::EntranceFlush, Fitting::Elbow90Threaded];
@@ -85,11 +85,11 @@ fn worked(
 ) -> Result<Check, OutOfRange> {
     let units = found.units;
     let figures = &bench.bench.figures;
-    let count = figures.ports.overflows.map_or(1, |count| count.count());
+    let count = figures.ports.overflows.map_or(1, OverflowCount::count);
     let keeps = figures
         .ports
         .overflow_keeps
-        .map_or(STRAINER_FACTOR, |share| share.share());
+        .map_or(STRAINER_FACTOR, Permille::share);
     let rim = figures.overflow.length();
     let kept = rim + figures.riser.map_or(millimetres(0.0), Millimetres::length);
     let raised = if kept > bench.needed.level {
@@ -161,7 +161,10 @@ fn worked(
     );
     check.line(
         "What each overflow must pass when partly clogged",
-        format!("over {count}, over {}\u{a0}%", show::figures(keeps * 100.0, 3)),
+        format!(
+            "over {count}, over {}\u{a0}%",
+            show::figures(keeps * 100.0, 3)
+        ),
         entry::show_flow_per_minute(growing.flow_each, units),
     );
     check.line(
@@ -253,7 +256,10 @@ fn faults_in_words(
                 format!("{when} runs over the wall.")
             }
             Fault::WallTooLow { by } => {
-                format!("{when} comes too near the rim of the wall: {} are missing.", mm(*by))
+                format!(
+                    "{when} comes too near the rim of the wall: {} are missing.",
+                    mm(*by)
+                )
             }
             Fault::LineTooNarrow { by } => format!(
                 "The tube below the overflow does not carry it: it would have to fall {} further.",

@@ -88,15 +88,20 @@ fn work(found: &Found<'_>, full: Full) -> Result<Work, Cannot> {
     };
     let measured = curve.and_then(|(pump, _)| pump.figures.lift);
     if measured.is_none() {
-        lacks.extend(found.benches.iter().filter_map(|bench| {
-            bench.bench.figures.floor_height.is_none().then(|| {
-                lacks_field(
-                    "benches",
-                    bench.bench.id.get(),
-                    "floor_height",
-                    format!("the height of the floor of {} over the ground", bench.name()),
-                )
-            })
+        let unknown = found
+            .benches
+            .iter()
+            .filter(|bench| bench.bench.figures.floor_height.is_none());
+        lacks.extend(unknown.map(|bench| {
+            lacks_field(
+                "benches",
+                bench.bench.id.get(),
+                "floor_height",
+                format!(
+                    "the height of the floor of {} over the ground",
+                    bench.name()
+                ),
+            )
         }));
     }
     let (Some((pump, curve)), Some(fill), true) = (curve, fill, lacks.is_empty()) else {
@@ -221,9 +226,7 @@ fn told(kind: Kind, what: &str, checked: Result<Check, Cannot>) -> Check {
 
 fn lift_check(work: &Work, units: Units) -> Result<Check, OutOfRange> {
     let (kind, what) = (Kind::Lift, "Lift and flow");
-    let at = |curve: &Curve| {
-        curve.operating_point(work.lift, &work.run, &water())
-    };
+    let at = |curve: &Curve| curve.operating_point(work.lift, &work.run, &water());
     let (lift, most) = (
         whole(work.lift, units),
         entry::show_long(work.most_head, units),
@@ -266,7 +269,11 @@ fn lift_check(work: &Work, units: Units) -> Result<Check, OutOfRange> {
         "",
         whole(least.loss.fittings, units),
     );
-    check.line("Head that the pump gives", "lift and losses", whole(least.head, units));
+    check.line(
+        "Head that the pump gives",
+        "lift and losses",
+        whole(least.head, units),
+    );
     check.line("Flow", "where the pump's curve meets them", brings);
     check.assumed.clone_from(&work.assumed);
     Ok(check)

@@ -145,7 +145,10 @@ fn the_flow_is_that_of_the_reference_pump() {
     // 12.80685 L/min by the line, 16.60338 by the parabola, against 0.9 m.
     let lift = check(&parts(), Kind::Lift);
     assert_eq!(lift.verdict, Verdict::Fits);
-    says(&lift, "lifts 900 mm of at most 2.4 m and brings between 12.8 L/min and 16.6 L/min");
+    says(
+        &lift,
+        "lifts 900 mm of at most 2.4 m and brings between 12.8 L/min and 16.6 L/min",
+    );
     let mut high = parts();
     high.pumps[0].figures.lift = Some(mm(2_400));
     let lift = check(&high, Kind::Lift);
@@ -159,12 +162,19 @@ fn the_lift_is_reckoned_from_the_heights_where_nobody_measured_it() {
     // 172 mm high, and the water 1175 mm over the ground.
     let mut parts = parts();
     parts.pumps[0].figures.lift = None;
-    says(&check(&parts, Kind::Lift), "lifts 1 003 mm of at most 2.4 m");
+    says(
+        &check(&parts, Kind::Lift),
+        "lifts 1 003 mm of at most 2.4 m",
+    );
     // Without straight walls the level is not known, and the lift is counted from the bottom.
     parts.reservoirs[0].figures.plan = None;
     let lift = check(&parts, Kind::Lift);
     says(&lift, "lifts 1 175 mm");
-    assert!(lift.assumed.iter().any(|words| words.contains("the safe side")));
+    assert!(
+        lift.assumed
+            .iter()
+            .any(|words| words.contains("the safe side"))
+    );
     parts.benches[0].figures.floor_height = None;
     let lift = check(&parts, Kind::Lift);
     assert_eq!(lift.verdict, Verdict::NotYet);
@@ -196,14 +206,20 @@ fn the_overflow_is_checked_half_clogged_unless_it_is_entered() {
     strained.benches[0].figures.ports.overflow_keeps = None;
     let overflow = check(&strained, Kind::Overflow);
     assert_eq!(overflow.verdict, Verdict::DoesNotFit);
-    says(&overflow, "stands at 227 mm; the wall is 150 mm. It runs over the wall.");
+    says(
+        &overflow,
+        "stands at 227 mm; the wall is 150 mm. It runs over the wall.",
+    );
     assert_eq!(overflow_warnings(&strained, Units::Metric).len(), 1);
     // A riser raises it: 75 + 40 + 38 mm.
     let mut raised = parts();
     raised.benches[0].figures.riser = Some(mm(40));
     let overflow = check(&raised, Kind::Overflow);
     assert_eq!(overflow.verdict, Verdict::DoesNotFit);
-    says(&overflow, "at 113 mm as it grows and at 153 mm with the riser on");
+    says(
+        &overflow,
+        "at 113 mm as it grows and at 153 mm with the riser on",
+    );
     says(&overflow, "With the riser on it runs over the wall.");
     // A second pump counts too.
     let mut two = parts();
@@ -230,7 +246,10 @@ fn the_drain_is_given_both_ways_and_the_slow_one_is_planned() {
     let bench = &mut parts.benches[0].figures;
     (bench.length, bench.width, bench.overflow) = (mm(2_400), mm(1_200), mm(50));
     let drain = check(&parts, Kind::Drain);
-    says(&drain, "From the overflow: 11 min 26 s if the drain sucks air,");
+    says(
+        &drain,
+        "From the overflow: 11 min 26 s if the drain sucks air,",
+    );
     says(&drain, "Plan with 11 min 26 s.");
     parts.tubing[1].figures.rise = None;
     parts.benches[0].figures.floor_height = None;

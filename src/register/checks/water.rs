@@ -67,7 +67,11 @@ pub(super) fn reservoir(found: &Found<'_>) -> Check {
         check.line(label, "runs back", fixed(moving(&held.water), units));
     }
     check.line("Tubing, full", "runs back", fixed(hold.tubing, units));
-    check.line("Over the heel", "keeps the pump covered", fixed(hold.over_heel, units));
+    check.line(
+        "Over the heel",
+        "keeps the pump covered",
+        fixed(hold.over_heel, units),
+    );
     check.line("Heel", "the pump leaves it", fixed(hold.heel, units));
     check.line(
         "When all has drained",
@@ -170,12 +174,12 @@ pub(super) fn wall(bench: &BenchAt<'_>, units: Units) -> Check {
         "media, or the floor at its far end",
         length(needed.top),
     );
-    check.line("Flood level", "10\u{a0}mm over it, or the overflow", length(needed.level));
     check.line(
-        "Riser",
-        "flood level less overflow",
-        length(needed.riser),
+        "Flood level",
+        "10\u{a0}mm over it, or the overflow",
+        length(needed.level),
     );
+    check.line("Riser", "flood level less overflow", length(needed.riser));
     check.line(
         "Wall that stays dry",
         "wall less flood level; at least 15\u{a0}mm",

@@ -91,11 +91,7 @@ impl SystemView {
                     .map(|hold| volumes(hold, units))
                     .unwrap_or_default(),
                 overflows: overflow_warnings(&parts, units),
-                checks: Checks::of(
-                    &parts,
-                    units,
-                    in_use && who.is_at_least(Role::Coordinator),
-                ),
+                checks: Checks::of(&parts, units, in_use && who.is_at_least(Role::Coordinator)),
                 fills: fills::Shown::all(&parts, units),
                 may_change: in_use && who.is_at_least(Role::Coordinator),
                 may_measure: in_use && who.is_at_least(Role::Hand),

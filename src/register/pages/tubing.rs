@@ -62,10 +62,7 @@ impl TubingForm {
             Purpose::Drain => "drain: from the benches back",
             Purpose::Overflow => "overflow: from a standpipe back",
         });
-        let mut walls = vec![(
-            String::new(),
-            "not given: reckoned as smooth".to_owned(),
-        )];
+        let mut walls = vec![(String::new(), "not given: reckoned as smooth".to_owned())];
         walls.extend(options(TubeWall::ALL, TubeWall::code, |wall| match wall {
             TubeWall::Smooth => "smooth",
             TubeWall::Ribbed => "ribbed, as a corrugated hose",
@@ -108,7 +105,10 @@ impl Input {
                 .fittings
                 .map(|losses| losses.k().to_string())
                 .unwrap_or_default(),
-            wall: figures.wall.map(|wall| wall.to_string()).unwrap_or_default(),
+            wall: figures
+                .wall
+                .map(|wall| wall.to_string())
+                .unwrap_or_default(),
             version: run.version.to_string(),
             check: String::new(),
         }
@@ -122,7 +122,10 @@ impl Input {
             "purpose",
             Purpose::from_code(&self.purpose).ok_or("Choose what it is for."),
         );
-        let bore = errors.take("bore", entry::named("Bore", entry::bore(&self.bore, units, 2..=300)));
+        let bore = errors.take(
+            "bore",
+            entry::named("Bore", entry::bore(&self.bore, units, 2..=300)),
+        );
         let length = errors.take(
             "length",
             entry::named(

@@ -6,8 +6,8 @@ use super::systems;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{SystemId, TubingRunId};
-use crate::register::{Purpose, TubeWall};
 use crate::register::tubing::{TubingFigures, TubingRun};
+use crate::register::{Purpose, TubeWall};
 use crate::science::stored::{FittingLosses, Micrometres, Millimetres};
 use crate::text::Name;
 

@@ -278,9 +278,8 @@ impl Input {
     }
 
     fn ports(&self, units: Units, errors: &mut FormErrors) -> Option<Ports> {
-        let bore = |typed: &str, limits| {
-            entry::optional(typed, |typed| entry::bore(typed, units, limits))
-        };
+        let bore =
+            |typed: &str, limits| entry::optional(typed, |typed| entry::bore(typed, units, limits));
         let overflow_bore = errors.take(
             "overflow_bore",
             entry::named("Bore of the overflow", bore(&self.overflow_bore, 5..=300)),
