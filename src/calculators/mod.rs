@@ -26,6 +26,7 @@ pub mod kind;
 mod laboratory;
 mod media;
 mod mixing;
+mod more_tellings;
 mod pipework;
 mod pumps;
 mod readings;

@@ -3,7 +3,7 @@
 
 use super::answer::{Answer, Found, Line};
 use super::calculator::{Calculator, capital};
-use super::registry;
+use super::{more_tellings, registry};
 use crate::science::units::Units;
 
 /// What a grower asks.
@@ -57,13 +57,13 @@ impl Question {
 
 /// How the answers of one calculator are told.
 #[derive(Debug)]
-struct Telling {
-    name: &'static str,
+pub(super) struct Telling {
+    pub(super) name: &'static str,
     /// The answer as a sentence, with the keys of outputs in braces. The first whose outputs were all
     /// found is taken.
-    headlines: &'static [&'static str],
+    pub(super) headlines: &'static [&'static str],
     /// Where the formulas come from; a fact of the trade is 'common practice, no source'.
-    sources: &'static [&'static str],
+    pub(super) sources: &'static [&'static str],
 }
 
 impl Calculator {
@@ -74,7 +74,7 @@ impl Calculator {
             "pipe" | "barb" | "operating-point" | "flood-time" | "pump-curve"
             | "friction-factor" | "fitting" | "hazen-williams" => Question::Pump,
             "drain-time" | "overflow" | "mixing" | "hole" | "standpipe" => Question::Drain,
-            "rinse" | "decay" | "soak" | "top-up" | "contact" => Question::Soak,
+            "rinse" | "decay" | "soak" | "top-up" | "contact" | "warmth" => Question::Soak,
             "vapour" | "air-clearing" | "air-build-up" | "air-changes" | "oxygen" => Question::Air,
             "membrane" | "water-tank" => Question::Water,
             "flow-test" | "clogging" | "spread" | "ewma" | "cusum" | "trend" => Question::Readings,
@@ -95,7 +95,8 @@ impl Calculator {
     }
 
     fn telling(&self) -> Option<&'static Telling> {
-        TELLINGS.iter().find(|telling| telling.name == self.name)
+        let mut all = TELLINGS.iter().chain(more_tellings::TELLINGS);
+        all.find(|telling| telling.name == self.name)
     }
 
     /// The answer as a sentence, in the reader's units: its own, else the first line that was found,
@@ -137,8 +138,16 @@ impl Calculator {
     pub fn shown(&self, line: &Line, units: Units) -> Option<String> {
         match &line.found {
             Found::Number(number) => Some(self.output(line.key)?.kind.show(*number, units)),
+            Found::List(numbers) => {
+                let kind = self.output(line.key)?.kind;
+                let shown: Vec<String> = numbers
+                    .iter()
+                    .map(|number| kind.show(*number, units))
+                    .collect();
+                Some(shown.join("; "))
+            }
             Found::Words(words) => Some(words.clone()),
-            _ => None,
+            Found::None => None,
         }
     }
 }
