@@ -145,12 +145,14 @@ fn volume_unit(volume: Volume, units: Units) -> VolumeUnit {
 /// ```
 pub fn time(time: Time) -> String {
     let seconds = time.get::<second>().round();
-    let (hours, minutes) = ((seconds / 3600.0).floor(), (seconds / 60.0).floor());
     if seconds < 120.0 {
         format!("{}{GAP}s", fixed(seconds, 0))
-    } else if hours < 1.0 {
+    } else if seconds < 3600.0 {
+        let minutes = (seconds / 60.0).floor();
         format!("{minutes}{GAP}min {}{GAP}s", seconds - minutes * 60.0)
     } else {
+        let minutes = (seconds / 60.0).round();
+        let hours = (minutes / 60.0).floor();
         format!("{hours}{GAP}h {}{GAP}min", minutes - hours * 60.0)
     }
 }
