@@ -196,6 +196,10 @@ pub fn table() -> Vec<Route> {
         post("/systems/{id}/fills", Signed(Hand), register::fills::add),
         get("/fills/{id}/set-aside", Signed(Lead), register::fills::ask_aside),
         post("/fills/{id}/set-aside", Signed(Lead), register::fills::set_aside),
+        get("/systems/{id}/flow-tests", Signed(Viewer), register::flow_tests::show),
+        post("/systems/{id}/flow-tests", Signed(Hand), register::flow_tests::add),
+        get("/flow-tests/{id}/set-aside", Signed(Lead), register::flow_tests::ask_aside),
+        post("/flow-tests/{id}/set-aside", Signed(Lead), register::flow_tests::set_aside),
         get("/retire/{what}/{id}", Signed(Coordinator), register::retire::ask),
         post("/retire/{what}/{id}", Signed(Coordinator), register::retire::retire),
         // clean-outs

@@ -1,11 +1,12 @@
 //! Drawings from plain data to SVG: the tide line, the water loop, the measures of a bench
-//! and of a reservoir, the jug, the soak. They know no room and no database.
+//! and of a reservoir, the jug, the soak, the flow over the months. They know no room and no database.
 //!
 //! Each drawing is a value that can be displayed. It escapes the text it was given and is marked
 //! as ready HTML, so a template shows it with `{{ drawing }}`. No inline style and no script, so
 //! it stands under a strict content policy; colours and strokes come from `water.css`.
 
 pub mod bench_measures;
+pub mod flow_trend;
 pub mod jug;
 mod markup;
 mod pebbles;

@@ -6,6 +6,7 @@ use std::path::Path;
 use chrono::{NaiveDate, NaiveDateTime};
 
 use super::bench_measures::{BenchMeasures, Measure};
+use super::flow_trend::{FlowTrend, Point};
 use super::jug::Jug;
 use super::reservoir_measures::{Measure as Tank, ReservoirMeasures, Shape};
 use super::soak::Soak;
@@ -329,6 +330,24 @@ fn the_small_drawings() {
     for (holds, pour) in [(3_000, 2_500), (3_000, 3_000), (500, 120), (10_000, 9_400)] {
         body += &figure("jug", &Jug::new(holds, pour).unwrap());
     }
+    let readings = [
+        262.0, 258.0, 264.0, 261.0, 268.0, 275.0, 279.0, 291.0, 298.0,
+    ];
+    let trend = FlowTrend {
+        what: "Time to flood".into(),
+        unit: "s".into(),
+        points: (0..)
+            .zip(readings)
+            .map(|(month, value)| Point {
+                day: day(1) + chrono::Months::new(month),
+                value,
+                cleanout: month % 4 == 3,
+            })
+            .collect(),
+        line: Some((254.0, 292.0)),
+        usual: Some((251.0, 272.0)),
+    };
+    body += &figure("trend", &trend);
     show("small", &body);
 }
 

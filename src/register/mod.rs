@@ -7,6 +7,8 @@ pub mod checks;
 pub mod entry;
 pub mod facts;
 pub mod fills;
+pub mod flow_tests;
+pub mod flow_trend;
 pub mod hold;
 pub mod import;
 pub mod jugs;

@@ -17,6 +17,7 @@ mod cleanouts;
 mod crew;
 mod crops;
 mod first_run;
+mod flow;
 mod hours;
 mod house;
 mod import;

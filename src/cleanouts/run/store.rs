@@ -1,14 +1,17 @@
 //! The SQL of a run: entries, pours, readings and troubles, added and read.
 
 use chrono::NaiveDate;
+use chrono_tz::Tz;
 use sqlx::SqliteConnection;
 
 use super::{Bound, By, Measured, Poured, Reading, Record, StepEntry, Trouble, What};
 use crate::cleanouts::card::ReadingKind;
+use crate::cleanouts::path;
 use crate::clock::Moment;
 use crate::db::WriteTx;
-use crate::ids::{CleanoutId, LotId, PersonId, StockEntryId};
-use crate::science::stored::Millilitres;
+use crate::ids::{CleanoutId, LotId, PersonId, StockEntryId, SystemId};
+use crate::register::flow_tests::{TestFigures, Timed, Timing};
+use crate::science::stored::{Millilitres, Milliseconds};
 use crate::text::{Name, Note};
 
 /// All that was entered for a clean-out.
@@ -134,6 +137,47 @@ async fn troubles_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Resul
                 name: row.name,
             },
             at: row.at,
+        })
+        .collect())
+}
+
+/// What the clean-outs of a system timed, as far as it was not put right later; days in the site's zone.
+pub async fn timings_of_system(
+    conn: &mut SqliteConnection,
+    system: SystemId,
+    zone: Tz,
+) -> sqlx::Result<Vec<Timing>> {
+    let rows = sqlx::query!(
+        r#"select r.reading as "kind: ReadingKind", r.value_milli as "took: Milliseconds", p.name as "by: Name",
+                  coalesce(o.at, r.at) as "at!: Moment", c.number, c.id as "cleanout!: CleanoutId"
+             from reading r
+             join cleanout c on c.id = r.cleanout_id
+             join person p on p.id = r.person_id
+             left join reading o on o.id = r.corrects
+            where c.system_id = ?1 and r.reading in ('flood seconds', 'drain seconds')
+              and not exists (select 1 from reading n where n.corrects = r.id)
+            order by r.id"#,
+        system,
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| Timing {
+            figures: TestFigures {
+                kind: if row.kind == ReadingKind::DrainSeconds {
+                    Timed::Drain
+                } else {
+                    Timed::Flood
+                },
+                caught: None,
+                took: row.took,
+                water: None,
+                lift: None,
+            },
+            on: row.at.day(zone),
+            by: row.by,
+            cleanout: Some((row.number, path(row.cleanout))),
         })
         .collect())
 }

@@ -4,6 +4,7 @@
 //! that it is.
 
 mod supplies;
+mod timed;
 
 use anyhow::Context;
 use axum::Router;
@@ -58,7 +59,8 @@ pub async fn tell(db: &Db, config: &Config, now: Moment) -> anyhow::Result<()> {
     story.class_4_is_cleaned_and_released().await?;
     story.north_1_is_cleaned_and_held().await?;
     story.north_2_is_under_way().await?;
-    story.what_comes_next().await
+    story.what_comes_next().await?;
+    story.what_was_timed().await
 }
 
 impl Story {

@@ -2,7 +2,7 @@
 
 use super::found::{Found, Full, lacks_field, moving};
 use super::overflowing::USUAL_FITTINGS;
-use super::{Check, Kind, Verdict};
+use super::{Check, Expected, Kind, Verdict};
 use crate::register::{Purpose, entry};
 use crate::science::drain::{DRIBBLE_DEPTH_MM, DrainTime, Draining, dribble_depth, full_pipe_time};
 use crate::science::orifice::{Edge, Hole};
@@ -81,6 +81,13 @@ fn worked(found: &Found<'_>) -> Result<Check, OutOfRange> {
     let longest = clean_out.as_ref().unwrap_or(&growing);
     said += &format!(" Plan with {}.", show::time(longest.planned()));
     let mut check = Check::new(Kind::Drain, "Time to drain", Verdict::Reckoned, said);
+    let quick = growing.pipe.unwrap_or(growing.hole);
+    let (quick, slow) = if quick < growing.hole {
+        (quick, growing.hole)
+    } else {
+        (growing.hole, quick)
+    };
+    check.expected = Some(Expected::Drain(quick, slow));
     let run = found.joined(Purpose::Drain);
     for bench in &found.benches {
         let bore = bench

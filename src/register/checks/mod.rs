@@ -12,11 +12,15 @@ mod pumping;
 mod water;
 
 pub use draft::Draft;
+pub use pumping::{WorkingPoint, working_point};
 
 use sqlx::SqliteConnection;
+use uom::si::f64::VolumeRate;
 
+use super::flow_tests::Timed;
 use super::hold::{Parts, parts_of};
 use crate::ids::SystemId;
+use crate::science::quantity::Time;
 use crate::science::units::Units;
 use found::Found;
 
@@ -70,6 +74,28 @@ pub struct Check {
     /// What was taken for granted, with how it is known.
     pub assumed: Vec<String>,
     pub lacks: Vec<Lack>,
+    /// What a measurement can be held against.
+    pub expected: Option<Expected>,
+    /// What was measured last, and how it stands to that.
+    pub measured: Option<String>,
+}
+
+/// From the least to the most that is reckoned, benches full to their overflow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Expected {
+    Flow(VolumeRate, VolumeRate),
+    Flood(Time, Time),
+    Drain(Time, Time),
+}
+
+impl Expected {
+    pub fn kind(&self) -> Timed {
+        match self {
+            Self::Flow(..) => Timed::Flow,
+            Self::Flood(..) => Timed::Flood,
+            Self::Drain(..) => Timed::Drain,
+        }
+    }
 }
 
 /// One worked line.
@@ -102,6 +128,8 @@ impl Check {
             lines: Vec::new(),
             assumed: Vec::new(),
             lacks: Vec::new(),
+            expected: None,
+            measured: None,
         }
     }
 
@@ -159,4 +187,4 @@ pub async fn overflow_warnings_of(
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -3,7 +3,8 @@
 use uom::si::f64::VolumeRate;
 
 use super::found::{Found, Full, Joined, lacks_field, moving};
-use super::{Check, Kind, Lack, Verdict};
+use super::{Check, Expected, Kind, Lack, Verdict};
+use crate::register::hold::Parts;
 use crate::register::pumps::Pump;
 use crate::register::{Purpose, entry};
 use crate::science::fitting::Fitting;
@@ -197,6 +198,25 @@ fn put_together(
     })
 }
 
+/// What flows measured on different days are compared by: the least that the pump gives, its run, and
+/// the lift at the overflow.
+#[derive(Clone, Debug)]
+pub struct WorkingPoint {
+    pub curve: Curve,
+    pub run: Run,
+    pub lift: Length,
+}
+
+/// None while the pump, the fill or the lift is not on record.
+pub fn working_point(parts: &Parts, units: Units) -> Option<WorkingPoint> {
+    let work = work(&Found::of(parts, units), Full::Growing).ok()?;
+    Some(WorkingPoint {
+        curve: work.curve.lower,
+        run: work.run,
+        lift: work.lift,
+    })
+}
+
 fn longer(a: Length, b: Length) -> Length {
     if a > b { a } else { b }
 }
@@ -257,6 +277,7 @@ fn lift_check(work: &Work, units: Units) -> Result<Check, OutOfRange> {
             "Benches flooded for a clean-out, the pump lifts {lift} of at most {most} and brings {brings}."
         ),
     );
+    check.expected = Some(Expected::Flow(least.flow, upper.flow));
     check.line("Lift", work.lift_from.clone(), lift);
     check.line("Fill", work.tube.clone(), "");
     check.line(
@@ -357,6 +378,10 @@ fn flood_check(found: &Found<'_>) -> Result<Check, Cannot> {
         verdict,
         format!("To the overflow: {first}.{second} Plan with the longest."),
     );
+    check.expected = to_overflow
+        .quick
+        .zip(to_overflow.slow)
+        .map(|(quick, slow)| Expected::Flood(quick, slow));
     let last = clean_out.as_ref().unwrap_or(&growing);
     check.line(
         "Water that runs in",

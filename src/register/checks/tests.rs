@@ -34,7 +34,7 @@ fn name(text: &str) -> Name {
 
 /// A bench of 1.2096 m² flooded to 75 mm from a reservoir of 0.30 m², by a pump of 25 L/min and 2.4 m
 /// through 3 m of 19.05 mm tube with a sum of K of 5, exit included.
-fn parts() -> Parts {
+pub(in crate::register) fn parts() -> Parts {
     let run = |id, purpose, bore, length, rise: Option<i64>, fittings| TubingRun {
         id: TubingRunId::from_row(id),
         system_id: SystemId::from_row(1),

@@ -7,6 +7,8 @@ use sqlx::SqliteConnection;
 
 use crate::ids::SystemId;
 use crate::register::checks::{self, Check, Draft, Verdict};
+use crate::register::flow_tests::Timing;
+use crate::register::flow_trend;
 use crate::register::hold::{Parts, parts_of};
 use crate::science::units::Units;
 use crate::web::{AppError, FormErrors};
@@ -33,6 +35,12 @@ impl Checks {
             checks,
             may_change,
         }
+    }
+
+    /// With what was measured beside what is reckoned.
+    pub(super) fn beside(mut self, timings: &[Timing], units: Units) -> Self {
+        flow_trend::beside(&mut self.checks, timings, units);
+        self
     }
 
     /// Beside a form that was not checked yet, or cannot be while this is wrong.

@@ -4,6 +4,8 @@ pub mod benches;
 pub mod bucket_tests;
 mod checking;
 pub mod fills;
+mod flow_history;
+pub mod flow_tests;
 pub mod jugs;
 pub mod kit;
 pub mod list;

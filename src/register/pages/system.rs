@@ -7,14 +7,16 @@ use sqlx::SqliteConnection;
 
 use super::checking::Checks;
 use super::fills;
+use super::flow_history::FlowHistory;
 use crate::crew::{Role, Who};
 use crate::drawings::water_loop;
 use crate::ids::SystemId;
 use crate::register::benches::Bench;
 use crate::register::checks::overflow_warnings;
+use crate::register::flow_tests::{self, Timing};
 use crate::register::hold::{Hold, NotKnown, Parts, parts_of};
 use crate::register::systems::System;
-use crate::register::{Media, entry};
+use crate::register::{Media, entry, store};
 use crate::science::quantity::{Known, Volume};
 use crate::science::show;
 use crate::science::stored::Millimetres;
@@ -44,6 +46,7 @@ pub struct SystemFacts {
     volumes: Vec<VolumeLine>,
     checks: Checks,
     overflows: Vec<String>,
+    flow: FlowHistory,
     fills: Vec<fills::Shown>,
     may_change: bool,
     may_measure: bool,
@@ -65,15 +68,20 @@ struct VolumeLine {
 }
 
 impl SystemView {
+    /// `timed` is what clean-outs of the system timed: they belong to a later room.
     pub async fn load(
         conn: &mut SqliteConnection,
         who: &Who,
         id: SystemId,
+        timed: Vec<Timing>,
     ) -> Result<Self, AppError> {
         let parts = parts_of(conn, id)
             .await?
             .ok_or(AppError::NotFound("system"))?;
         let units = who.site.units;
+        let tests = store::flow_tests::of_system(conn, id).await?;
+        let mut timings = timed;
+        timings.extend(flow_tests::counting(&tests));
         let hold = parts.hold();
         let lead = lead(&parts, hold.as_ref().ok());
         let in_use = !parts.system.retired;
@@ -91,7 +99,14 @@ impl SystemView {
                     .map(|hold| volumes(hold, units))
                     .unwrap_or_default(),
                 overflows: overflow_warnings(&parts, units),
-                checks: Checks::of(&parts, units, in_use && who.is_at_least(Role::Coordinator)),
+                checks: Checks::of(&parts, units, in_use && who.is_at_least(Role::Coordinator))
+                    .beside(&timings, units),
+                flow: FlowHistory::of(
+                    &parts,
+                    &timings,
+                    units,
+                    in_use && who.is_at_least(Role::Hand),
+                ),
                 fills: fills::Shown::all(&parts, units),
                 may_change: in_use && who.is_at_least(Role::Coordinator),
                 may_measure: in_use && who.is_at_least(Role::Hand),

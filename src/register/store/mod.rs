@@ -2,6 +2,7 @@
 
 pub mod benches;
 pub mod fills;
+pub mod flow_tests;
 pub mod jugs;
 pub mod kit;
 pub mod pumps;

@@ -7,7 +7,7 @@ use axum::extract::{Path, State};
 
 use super::{May, path};
 use crate::cleanouts::water::{self, InWater};
-use crate::cleanouts::{self, Cleanout};
+use crate::cleanouts::{self, Cleanout, run};
 use crate::crew::Who;
 use crate::crops::{self, Planting};
 use crate::drawings::tide::{Days, Form, Line, Row};
@@ -102,7 +102,8 @@ pub async fn show(
     let local = super::local(&who.site, now);
     let days = Days::from_week_of(local.date(), 3, Some(local));
     let mut conn = app.db.read().await?;
-    let view = SystemView::load(&mut conn, &who, id).await?;
+    let timed = run::store::timings_of_system(&mut conn, id, who.site.zone).await?;
+    let view = SystemView::load(&mut conn, &who, id, timed).await?;
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
     let plantings = crops::store::of_system(&mut conn, id).await?;
     let cleanouts = cleanouts::store::of_system(&mut conn, id).await?;

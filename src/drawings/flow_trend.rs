@@ -1,0 +1,277 @@
+//! Flow and drain times over the days: a square for each reading, the line through them, and the
+//! band in which the clean system stood.
+
+use std::fmt;
+
+use chrono::NaiveDate;
+
+use super::{Text, n};
+
+/// Readings of one kind, oldest first.
+#[derive(Clone, Debug, Default)]
+pub struct FlowTrend {
+    /// 'Time to flood'.
+    pub what: String,
+    pub unit: String,
+    pub points: Vec<Point>,
+    /// The trend at the first and at the last day.
+    pub line: Option<(f64, f64)>,
+    /// The ends of the usual range, in either order.
+    pub usual: Option<(f64, f64)>,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub struct Point {
+    pub day: NaiveDate,
+    pub value: f64,
+    /// Measured in a clean-out: it stands on a stake.
+    pub cleanout: bool,
+}
+
+const LEFT: f64 = 46.0;
+const RIGHT: f64 = 348.0;
+const TOP: f64 = 12.0;
+const BED: f64 = 148.0;
+/// Half a square.
+const HALF: f64 = 4.0;
+
+/// Values to heights: from a round figure below the least to one above the most.
+#[derive(Clone, Copy)]
+struct Scale {
+    low: f64,
+    step: f64,
+    steps: f64,
+}
+
+impl Scale {
+    fn of(values: impl Iterator<Item = f64>) -> Self {
+        let (least, most) = values
+            .filter(|value| value.is_finite())
+            .fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
+        let (least, most) = if least > most {
+            (0.0, 1.0)
+        } else {
+            (least, most)
+        };
+        // A scale of less than a tenth of the value would make mountains of the clock's own error.
+        let span = (most - least).max(most.abs() * 0.1).max(1e-6);
+        let raw = span / 3.0;
+        let power = 10f64.powf(raw.log10().floor());
+        let step = [1.0, 2.0, 5.0, 10.0]
+            .into_iter()
+            .map(|times| times * power)
+            .find(|step| *step >= raw)
+            .unwrap_or(10.0 * power);
+        let low = (least / step - 0.2).floor().max(0.0) * step;
+        let steps = ((most - low) / step + 0.2).ceil().max(1.0);
+        Self { low, step, steps }
+    }
+
+    fn y(self, value: f64) -> f64 {
+        BED - (BED - TOP) * (value - self.low) / (self.step * self.steps)
+    }
+}
+
+impl FlowTrend {
+    fn x(&self, day: NaiveDate) -> f64 {
+        let (Some(first), Some(last)) = (self.points.first(), self.points.last()) else {
+            return LEFT;
+        };
+        let all = (last.day - first.day).num_days();
+        if all == 0 {
+            return f64::midpoint(LEFT, RIGHT);
+        }
+        let inset = HALF + 2.0;
+        let part = (day - first.day).num_days() as f64 / all as f64;
+        LEFT + inset + (RIGHT - LEFT - 2.0 * inset) * part
+    }
+
+    /// What it shows in one sentence.
+    fn sentence(&self) -> String {
+        let (Some(first), Some(last)) = (self.points.first(), self.points.last()) else {
+            return format!("{}: no readings", self.what);
+        };
+        let day = |day: NaiveDate| day.format("%-d %B %Y").to_string();
+        format!(
+            "{}: {} from {} to {}, {} {unit} at first and {} {unit} at last",
+            self.what,
+            match self.points.len() {
+                1 => "one reading".to_owned(),
+                count => format!("{count} readings"),
+            },
+            day(first.day),
+            day(last.day),
+            short(first.value),
+            short(last.value),
+            unit = self.unit
+        )
+    }
+}
+
+fn short(value: f64) -> String {
+    if value < 100.0 {
+        n((value * 10.0).round() / 10.0).to_string()
+    } else {
+        value.round().to_string()
+    }
+}
+
+impl askama::filters::HtmlSafe for FlowTrend {}
+
+impl fmt::Display for FlowTrend {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let usual = self.usual.into_iter().flat_map(|(a, b)| [a, b]);
+        let scale = Scale::of(self.points.iter().map(|point| point.value).chain(usual));
+        write!(
+            f,
+            "<svg viewBox=\"0 0 360 180\" role=\"img\" aria-label=\"{}\">",
+            Text(&self.sentence())
+        )?;
+        if let Some((a, b)) = self.usual {
+            let (top, foot) = (scale.y(a.max(b)).max(TOP), scale.y(a.min(b)).min(BED));
+            write!(
+                f,
+                "<rect class=\"dr-water\" x=\"{LEFT}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\
+                 <path class=\"dr-lining\" d=\"M{LEFT} {}H{RIGHT}M{LEFT} {}H{RIGHT}\"/>",
+                n(top),
+                RIGHT - LEFT,
+                n(foot - top),
+                n(top),
+                n(foot)
+            )?;
+        }
+        let mut at = 0.0;
+        while at <= scale.steps {
+            let value = scale.low + scale.step * at;
+            let y = n(scale.y(value));
+            write!(
+                f,
+                "<path class=\"dr-dim\" d=\"M{} {y}h6\"/>\
+                 <text class=\"s\" x=\"{}\" y=\"{}\" text-anchor=\"end\">{}</text>",
+                LEFT - 6.0,
+                LEFT - 9.0,
+                n(y + 4.0),
+                short(value)
+            )?;
+            at += 1.0;
+        }
+        write!(
+            f,
+            "<path class=\"dr-hair\" d=\"M{LEFT} {TOP}V{BED}H{RIGHT}\"/>\
+             <text class=\"s\" x=\"{}\" y=\"10\">{}</text>",
+            LEFT + 5.0,
+            Text(&self.unit)
+        )?;
+        for point in self.points.iter().filter(|point| point.cleanout) {
+            let (x, y) = (n(self.x(point.day)), n(scale.y(point.value)));
+            write!(f, "<path class=\"dr-dim\" d=\"M{x} {y}V{BED}\"/>")?;
+        }
+        if let (Some((from, to)), Some(first), Some(last)) =
+            (self.line, self.points.first(), self.points.last())
+        {
+            write!(
+                f,
+                "<path class=\"dr-level\" stroke-dasharray=\"7 4\" d=\"M{} {}L{} {}\"/>",
+                n(self.x(first.day)),
+                n(scale.y(from)),
+                n(self.x(last.day)),
+                n(scale.y(to))
+            )?;
+        }
+        for point in &self.points {
+            let (x, y) = (self.x(point.day), scale.y(point.value));
+            write!(
+                f,
+                "<rect class=\"dr-ink\" x=\"{}\" y=\"{}\" width=\"{side}\" height=\"{side}\"/>",
+                n(x - HALF),
+                n(y - HALF),
+                side = HALF * 2.0
+            )?;
+        }
+        if let (Some(first), Some(last)) = (self.points.first(), self.points.last()) {
+            let day = |day: NaiveDate| day.format("%-d %b %Y").to_string();
+            if first.day == last.day {
+                let x = n(self.x(first.day));
+                write!(
+                    f,
+                    "<text x=\"{x}\" y=\"168\" text-anchor=\"middle\">{}</text>",
+                    day(first.day)
+                )?;
+            } else {
+                write!(
+                    f,
+                    "<text x=\"{LEFT}\" y=\"168\">{}</text><text x=\"{RIGHT}\" y=\"168\" text-anchor=\"end\">{}</text>",
+                    day(first.day),
+                    day(last.day)
+                )?;
+            }
+        }
+        f.write_str("</svg>")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn day(d: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(2027, 1, d).unwrap()
+    }
+
+    fn trend(values: &[f64]) -> FlowTrend {
+        FlowTrend {
+            what: "Time to <flood>".to_owned(),
+            unit: "s".to_owned(),
+            points: (1..)
+                .step_by(10)
+                .zip(values)
+                .map(|(d, value)| Point {
+                    day: day(d),
+                    value: *value,
+                    cleanout: d == 1,
+                })
+                .collect(),
+            line: None,
+            usual: None,
+        }
+    }
+
+    #[test]
+    fn readings_stand_to_scale_and_are_said_in_a_sentence() {
+        // From 300 to 400 s in steps of 20 s on 136 px: 350 s stand in the middle, 80 px down.
+        let svg = trend(&[320.0, 350.0, 380.0]).to_string();
+        assert!(
+            svg.contains("aria-label=\"Time to &lt;flood&gt;: 3 readings from 1 January 2027 to 21 January 2027, 320 s at first and 380 s at last\""),
+            "{svg}"
+        );
+        assert_eq!(svg.matches("class=\"dr-ink\"").count(), 3);
+        assert!(
+            svg.contains("<rect class=\"dr-ink\" x=\"193\" y=\"76\""),
+            "{svg}"
+        );
+        assert!(svg.contains(">300<") && svg.contains(">340<") && svg.contains(">400<"));
+    }
+
+    #[test]
+    fn one_reading_and_none_are_drawn_too() {
+        assert!(trend(&[395.0]).to_string().contains("one reading"));
+        assert!(trend(&[]).to_string().contains("no readings"));
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_was_measured_stays_on_the_sheet(
+            values in proptest::collection::vec(0.01..36_000.0f64, 1..3), low in 0.0..100.0f64,
+        ) {
+            let mut drawing = trend(&values);
+            drawing.usual = Some((low, low * 1.2));
+            let svg = drawing.to_string();
+            prop_assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
+            for part in svg.split("class=\"dr-ink\"").skip(1) {
+                let y: f64 = part.split("y=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap();
+                prop_assert!((TOP - HALF - 0.1..=BED - HALF + 0.1).contains(&y), "{y} in {svg}");
+            }
+        }
+    }
+}
