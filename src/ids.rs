@@ -32,4 +32,5 @@ crate::ids! {
     WaterSupplyId;
     KitId;
     DeliveryId;
+    StorageBandId;
 }

@@ -130,6 +130,11 @@ pub fn table() -> Vec<Route> {
         post("/site/closed/import/address", Signed(Coordinator), hours::import_pages::address),
         get("/site/closed/{days}", Signed(Coordinator), hours::closed_pages::change_form),
         post("/site/closed/{days}", Signed(Coordinator), hours::closed_pages::change),
+        get("/site/storage", Signed(Viewer), site::storage_pages::show),
+        get("/site/storage/change", Signed(Coordinator), site::storage_pages::form),
+        post("/site/storage/change", Signed(Coordinator), site::storage_pages::amend),
+        get("/site/sources", Signed(Viewer), site::sources_pages::show),
+        post("/site/sources", Signed(Coordinator), site::sources_pages::choose),
         // the register
         get("/systems", Signed(Viewer), turnovers::systems_list),
         get("/rooms/new", Signed(Coordinator), register::rooms::new),

@@ -17,6 +17,7 @@ use crate::drawings::tide::{Row, Week};
 use crate::drawings::topmarks::Topmarks;
 use crate::ids::CleanoutId;
 use crate::science::show;
+use crate::science::sources::Question;
 use crate::science::stored::{Millilitres, Millimetres};
 use crate::site::day_words;
 use crate::state::App;
@@ -49,6 +50,8 @@ struct CardPage {
     bring: Vec<String>,
     release: Vec<String>,
     caution: String,
+    /// How long eyes are rinsed.
+    eyes: String,
     issued: String,
     two_sheets: bool,
 }
@@ -121,6 +124,7 @@ pub async fn card(
         bring: bring(&card),
         release: release(&card),
         caution: caution(&card),
+        eyes: who.site.source(Question::EyeRinse).short(),
         issued: format!(
             "{} by {}",
             who.site.moment_words(card.issued_at),

@@ -236,7 +236,7 @@ fn dose() -> Vec<Draft> {
         pours("Every pour of the dose sheet, into the water, pump running")
             .two_people()
             .warns(
-                "Concentrate into water, never water into concentrate. Slowly, by the return. Nothing goes back into the can. Never near bleach, acid, ammonia, metal, rags or wood. Eyes or skin: water for at least 15 minutes, then call.",
+                "Concentrate into water, never water into concentrate. Slowly, by the return. Nothing goes back into the can. Never near bleach, acid, ammonia, metal, rags or wood. Eyes: water for 30 minutes; skin: 15 minutes; then call.",
             ),
         read(ReadingKind::Temperature, "Temperature of the mixed solution")
             .by(Least::Adult)

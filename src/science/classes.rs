@@ -6,7 +6,7 @@
 
 use thiserror::Error;
 
-use super::quantity::MassFraction;
+use super::quantity::{Mass, MassFraction};
 use super::show;
 
 /// What a row speaks about. Bands of one scheme must not overlap; schemes are looked up apart.
@@ -185,6 +185,109 @@ pub fn class_at(
     rows.iter()
         .find(|row| row.scheme == scheme && row.covers(strength))
         .ok_or(ClassError::NoRow { scheme, strength })
+}
+
+/// What is done with a solution, for the quantity that may be held of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Use {
+    /// Kept closed.
+    Kept,
+    /// In use in closed vessels and lines.
+    Closed,
+    /// In use in open vessels: poured, dipped, flooded.
+    Open,
+}
+
+/// The most of a class that one part of a building may hold; none where no figure is known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Quantities {
+    /// Kept closed.
+    pub kept: Option<Mass>,
+    /// In closed use.
+    pub closed: Option<Mass>,
+    /// In open use.
+    pub open: Option<Mass>,
+}
+
+impl Quantities {
+    /// The most for a use.
+    ///
+    /// ```
+    /// use slackwater::science::classes::{Quantities, Use};
+    /// use slackwater::science::quantity::grams;
+    /// let most = Quantities { open: Some(grams(22_700.0)), ..Quantities::default() };
+    /// assert_eq!((most.of(Use::Open), most.of(Use::Kept)), (Some(grams(22_700.0)), None));
+    /// ```
+    pub fn of(&self, of: Use) -> Option<Mass> {
+        match of {
+            Use::Kept => self.kept,
+            Use::Closed => self.closed,
+            Use::Open => self.open,
+        }
+    }
+
+    /// What may still come to an amount that is there, nothing when it is passed already; none where no
+    /// figure is known, which never says that any amount may be held.
+    ///
+    /// ```
+    /// use slackwater::science::classes::{Quantities, Use};
+    /// use slackwater::science::quantity::{grams, in_grams};
+    /// let most = Quantities { kept: Some(grams(113_400.0)), ..Quantities::default() };
+    /// let left = most.left(Use::Kept, grams(100_000.0)).unwrap();
+    /// assert!((in_grams(left) - 13_400.0).abs() < 1e-6);
+    /// assert_eq!(in_grams(most.left(Use::Kept, grams(200_000.0)).unwrap()), 0.0);
+    /// assert_eq!(most.left(Use::Open, grams(1.0)), None);
+    /// ```
+    pub fn left(&self, of: Use, there: Mass) -> Option<Mass> {
+        self.of(of).map(|most| {
+            if there < most {
+                most - there
+            } else {
+                Mass::default()
+            }
+        })
+    }
+}
+
+/// A band of the storage classes, with its quantities.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StorageRow {
+    /// The band, of [`Scheme::Fire`].
+    pub class: ClassRow,
+    /// The most that may be held.
+    pub most: Quantities,
+}
+
+/// The storage row that covers a strength.
+///
+/// ```
+/// use slackwater::science::classes::{
+///     ClassRow, Quantities, Scheme, Signal, StorageRow, Use, storage_at,
+/// };
+/// use slackwater::science::quantity::{MassFraction, grams};
+/// let percent = |p| MassFraction::from_percent(p).unwrap();
+/// let row = |from, below, words: &str, kilograms: f64| StorageRow {
+///     class: ClassRow {
+///         scheme: Scheme::Fire, from: percent(from), below: Some(percent(below)), signal: Signal::None,
+///         statements: vec![], pictograms: vec![], words: words.into(), source: "example".into(),
+///     },
+///     most: Quantities { kept: Some(grams(kilograms * 1000.0)), ..Quantities::default() },
+/// };
+/// let rows = [row(8.0, 27.5, "class 1", 1814.4), row(27.5, 52.0, "class 2", 113.4)];
+/// let thirty_five = storage_at(&rows, percent(35.0)).unwrap();
+/// assert_eq!(thirty_five.most.of(Use::Kept), Some(grams(113_400.0)));
+/// assert!(storage_at(&rows, percent(52.0)).is_err());
+/// ```
+///
+/// # Errors
+/// When no row does. A missing class is never taken for a harmless one.
+pub fn storage_at(rows: &[StorageRow], strength: MassFraction) -> Result<&StorageRow, ClassError> {
+    rows.iter()
+        .find(|row| row.class.covers(strength))
+        .ok_or(ClassError::NoRow {
+            scheme: Scheme::Fire,
+            strength,
+        })
 }
 
 /// Checks that the rows of each scheme present cover every strength from 0 once, up to their end.

@@ -21,6 +21,7 @@ pub mod dilution;
 pub mod flood;
 pub mod label_rate;
 pub mod peroxide;
+pub mod sources;
 pub mod titration;
 pub mod water;
 

@@ -3,6 +3,7 @@
 
 use chrono::NaiveDate;
 
+use super::amending::Dated;
 use crate::ids::HazardBandId;
 use crate::science::classes::{self, ClassError, ClassRow, Scheme, Signal};
 use crate::science::parse;
@@ -21,16 +22,26 @@ pub struct Band {
     pub ended_on: Option<NaiveDate>,
 }
 
-impl Band {
-    pub fn in_force_on(&self, day: NaiveDate) -> bool {
-        self.in_force_from <= day && self.ended_on.is_none_or(|ended| day < ended)
+impl Dated for Band {
+    fn row(&self) -> i64 {
+        self.id.get()
     }
 
+    fn in_force_from(&self) -> NaiveDate {
+        self.in_force_from
+    }
+
+    fn ended_on(&self) -> Option<NaiveDate> {
+        self.ended_on
+    }
+}
+
+impl Band {
     /// '8 to under 20 % w/w'.
     pub fn range_words(&self) -> String {
         let from = LimitPpm::of(self.class.from);
         match self.class.below {
-            Some(below) => format!("{from} to under {}\u{a0}%\u{a0}w/w", LimitPpm::of(below)),
+            Some(below) => format!("{from} {}\u{a0}%\u{a0}w/w", LimitPpm::of(below).up_to()),
             None => format!("{from}\u{a0}%\u{a0}w/w and over"),
         }
     }
@@ -92,9 +103,13 @@ pub fn pictogram_words(code: &str) -> &'static str {
 pub struct LimitPpm(i64);
 
 impl LimitPpm {
-    /// From percent by weight as typed, such as '27.5'.
+    /// From percent by weight as typed, such as '27.5'; 'over 27.5' is the next millionth, for texts in
+    /// which 27.5 still belongs to the band before.
     pub fn parse(typed: &str) -> Result<Self, String> {
         let typed = typed.trim();
+        if let Some(rest) = typed.strip_prefix("over ") {
+            return Ok(Self(Self::parse(rest)?.0 + 1));
+        }
         let percent = parse::decimal(typed).map_err(|error| error.to_string())?;
         let fraction = MassFraction::from_percent(percent).map_err(|error| error.to_string())?;
         let ppm = fraction.get() * 1e6;
@@ -111,11 +126,27 @@ impl LimitPpm {
     pub fn get(self) -> i64 {
         self.0
     }
+
+    /// The limit that it lies just over, where it was written so: limits have one decimal.
+    fn just_over(self) -> Option<Self> {
+        (self.0 > 1 && self.0 % 1_000 == 1).then_some(Self(self.0 - 1))
+    }
+
+    /// As the end of a band: 'to under 20', or 'to 27.5' where the next one begins over it.
+    pub fn up_to(self) -> String {
+        match self.just_over() {
+            Some(last) => format!("to {last}"),
+            None => format!("to under {self}"),
+        }
+    }
 }
 
 /// In percent by weight, with no more decimals than it has.
 impl std::fmt::Display for LimitPpm {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        if let Some(last) = self.just_over() {
+            return write!(f, "over {last}");
+        }
         let (whole, rest) = (self.0 / 10_000, self.0 % 10_000);
         if rest == 0 {
             return write!(f, "{whole}");
@@ -146,30 +177,6 @@ impl NewBand {
             statements: band.class.statements.clone(),
             pictograms: band.class.pictograms.clone(),
         })
-    }
-}
-
-/// Which rows end and which are new, when a table takes the place of the one that stands.
-#[derive(Clone, Debug, Default)]
-pub struct Amendment {
-    pub end: Vec<HazardBandId>,
-    pub begin: Vec<NewBand>,
-}
-
-/// Compares the bands without an end, one after the other, with what is to stand in their place.
-pub fn amendment(standing: &[&Band], table: &[NewBand]) -> Amendment {
-    let kept = |band: &NewBand| {
-        standing
-            .iter()
-            .any(|old| NewBand::of(old).as_ref() == Some(band))
-    };
-    Amendment {
-        end: standing
-            .iter()
-            .filter(|old| !NewBand::of(old).is_some_and(|old| table.contains(&old)))
-            .map(|old| old.id)
-            .collect(),
-        begin: table.iter().filter(|band| !kept(band)).cloned().collect(),
     }
 }
 
@@ -216,6 +223,7 @@ pub fn parse_codes(typed: &str, begins: &str, figures: usize) -> Result<Vec<Stri
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::site::amending::amendment;
 
     fn new(from: &str, below: &str, statements: &str) -> NewBand {
         NewBand {
@@ -253,7 +261,13 @@ mod tests {
         assert_eq!(LimitPpm::parse("0").unwrap().get(), 0);
         assert_eq!(LimitPpm::parse("0.0001").unwrap().get(), 1);
         assert_eq!(LimitPpm(275_000).to_string(), "27.5");
-        for wrong in ["", "0.00001", "101", "-1", "eight"] {
+        let over = LimitPpm::parse("over 27.5").unwrap();
+        assert_eq!(
+            (over.get(), over.to_string().as_str()),
+            (275_001, "over 27.5")
+        );
+        assert_eq!(over.up_to(), "to 27.5");
+        for wrong in ["", "over", "over over 1", "0.00001", "101", "-1", "eight"] {
             assert!(LimitPpm::parse(wrong).is_err(), "{wrong}");
         }
         for ppm in [0, 1, 80_000, 200_000, 275_000, 350_000, 599_999] {
@@ -295,7 +309,10 @@ mod tests {
             .zip(&table)
             .map(|(id, band)| standing(id, band))
             .collect();
-        let refs: Vec<&Band> = bands.iter().collect();
+        let refs: Vec<_> = bands
+            .iter()
+            .map(|band| (band.id, NewBand::of(band)))
+            .collect();
         let none = amendment(&refs, &table);
         assert!(none.end.is_empty() && none.begin.is_empty());
         let moved = [

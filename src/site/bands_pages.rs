@@ -1,7 +1,4 @@
 //! Amending the table of classes: the whole table from a day on, with the source of the change.
-//!
-//! Only the lower limit of each band is asked, because a band reaches to the next one: a gap or an
-//! overlap cannot be written down, and an order that is wrong is refused.
 
 use askama::Template;
 use axum::extract::State;
@@ -10,42 +7,15 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
 
+use super::amending::{self, Standing};
 use super::bands::{self, Band, LimitPpm, NewBand, parse_codes};
 use super::{full_day, store};
 use crate::crew::Who;
 use crate::logbook::{self, Entry};
 use crate::science::classes::Signal;
 use crate::state::App;
-use crate::text::{Note, parse_day};
+use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
-
-/// The bands without an end, and the first day from which they may be amended.
-struct Standing {
-    bands: Vec<Band>,
-    earliest: NaiveDate,
-}
-
-impl Standing {
-    fn of(all: Vec<Band>, today: NaiveDate) -> Self {
-        let earliest = all
-            .iter()
-            .map(|band| band.in_force_from)
-            .chain([today])
-            .max()
-            .unwrap_or(today);
-        let bands = all
-            .into_iter()
-            .filter(|band| band.ended_on.is_none())
-            .collect();
-        Self { bands, earliest }
-    }
-
-    /// Changes with every amendment, so that two at once are noticed.
-    fn mark(&self) -> String {
-        let newest = self.bands.iter().map(|band| band.id.get()).max();
-        newest.unwrap_or_default().to_string()
-    }
-}
 
 /// The table as typed: the same place in each list is one band.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -76,7 +46,7 @@ struct TypedBand {
 }
 
 impl Input {
-    fn of(standing: &Standing) -> Self {
+    fn of(standing: &Standing<Band>) -> Self {
         let each = |text: fn(&Band) -> String| standing.bands.iter().map(text).collect();
         let end = standing.bands.last().and_then(|band| band.class.below);
         Self {
@@ -107,119 +77,46 @@ impl Input {
             .collect()
     }
 
-    /// Adds an empty band after one, or takes one out. Anything else leaves the rows alone.
     fn change_rows(&mut self) {
-        const MOST: usize = 30;
         let act = std::mem::take(&mut self.rows);
-        let Some((what, no)) = act.split_once(' ') else {
-            return;
-        };
-        let Ok(no @ 1..) = no.parse::<usize>() else {
-            return;
-        };
-        let bands = self.from.len();
-        for list in [
-            &mut self.from,
-            &mut self.signal,
-            &mut self.classes,
-            &mut self.statements,
-            &mut self.pictograms,
-        ] {
-            list.resize(bands, String::new());
-            match what {
-                "add" if no <= bands && bands < MOST => list.insert(no, String::new()),
-                "take" if no <= bands && bands > 1 => {
-                    list.remove(no - 1);
-                }
-                _ => {}
-            }
-        }
+        amending::change_rows(
+            &act,
+            &mut [
+                &mut self.from,
+                &mut self.signal,
+                &mut self.classes,
+                &mut self.statements,
+                &mut self.pictograms,
+            ],
+        );
     }
 
-    fn check(&self, standing: &Standing) -> Result<Checked, FormErrors> {
+    fn check(&self, standing: &Standing<Band>) -> Result<Checked, FormErrors> {
         let mut errors = FormErrors::default();
-        let typed = self.typed();
-        if typed.is_empty() {
-            errors.add("end", "Write at least one band.");
-        }
-        let end = errors.take("end", LimitPpm::parse(&self.end));
-        let limits: Vec<Option<LimitPpm>> = typed
-            .iter()
-            .map(|band| {
-                let limit = LimitPpm::parse(&band.from)
-                    .map_err(|error| format!("Band {}, lower limit: {error}", band.no));
-                errors.take(format!("from-{}", band.no), limit)
-            })
-            .collect();
-        if let Some(Some(first)) = limits.first()
-            && first.get() != 0
-        {
-            errors.add(
-                "from-1",
-                "Band 1: the table begins at 0 %, or the strengths under it have no class.",
-            );
-        }
-        let uppers = limits.iter().skip(1).copied().chain([end]);
+        let limits = amending::limits(&self.from, &self.end, &mut errors);
         let mut table = Vec::new();
-        for ((band, from), below) in typed.iter().zip(&limits).zip(uppers) {
-            if let (Some(from), Some(below)) = (from, below)
-                && below <= *from
-            {
-                let upper = if band.no == typed.len() {
-                    "the end of the table".to_owned()
-                } else {
-                    format!("the lower limit of band {}", band.no + 1)
-                };
-                errors.add(
-                    format!("from-{}", band.no),
-                    format!(
-                        "Band {}: its lower limit has to lie under {upper}. Put the bands in order.",
-                        band.no
-                    ),
-                );
-            }
-            let rest = band.check(&mut errors);
-            if let (Some(from), Some(below), Some(rest)) = (*from, below, rest) {
-                table.push(NewBand {
-                    from,
-                    below,
-                    ..rest
-                });
-            }
+        for (band, limits) in self.typed().iter().zip(limits) {
+            table.extend(band.check(limits, &mut errors));
         }
-        let day = parse_day(&self.in_force_from).and_then(|day| {
-            if day < standing.earliest {
-                Err(format!(
-                    "Choose {} or later: what stood before is kept as it was.",
-                    full_day(standing.earliest)
-                ))
-            } else {
-                Ok(day)
-            }
-        });
-        let day = errors.take("in_force_from", day);
-        let source = errors.take("source", parse_source(&self.source));
-        match (day, source) {
-            (Some(day), Some(source)) if !errors.any() => Ok(Checked { table, day, source }),
+        let stated = amending::day_and_source(
+            &self.in_force_from,
+            &self.source,
+            standing.earliest,
+            &mut errors,
+        );
+        match stated {
+            Some((day, source)) if !errors.any() => Ok(Checked { table, day, source }),
             _ => Err(errors),
         }
     }
 }
 
-fn parse_source(typed: &str) -> Result<String, String> {
-    let source = Note::parse(typed)?;
-    if source.is_empty() {
-        return Err(
-            "Write where the limits stand: the regulation, the data sheet, the page and its date."
-                .to_owned(),
-        );
-    }
-    Ok(source.as_str().to_owned())
-}
-
 impl TypedBand {
-    /// Everything but the limits.
-    fn check(&self, errors: &mut FormErrors) -> Option<NewBand> {
+    fn check(
+        &self,
+        limits: Option<(LimitPpm, LimitPpm)>,
+        errors: &mut FormErrors,
+    ) -> Option<NewBand> {
         let no = self.no;
         let signal = [Signal::None, Signal::Warning, Signal::Danger]
             .into_iter()
@@ -239,10 +136,10 @@ impl TypedBand {
         let statements = errors.take(format!("statements-{no}"), statements);
         let pictograms = parse_codes(&self.pictograms, "GHS", 2).map_err(named);
         let pictograms = errors.take(format!("pictograms-{no}"), pictograms);
-        let nothing = LimitPpm::of(crate::science::quantity::MassFraction::ZERO);
+        let (from, below) = limits?;
         Some(NewBand {
-            from: nothing,
-            below: nothing,
+            from,
+            below,
             signal: signal?,
             classes: classes?,
             statements: statements?,
@@ -271,7 +168,7 @@ struct BandsPage {
 }
 
 impl BandsPage {
-    fn new(who: &Who, rule_set: &str, standing: &Standing, input: Input) -> Self {
+    fn new(who: &Who, rule_set: &str, standing: &Standing<Band>, input: Input) -> Self {
         Self {
             frame: who.frame(Section::Site),
             rule_set: rule_set.to_owned(),
@@ -325,28 +222,19 @@ pub async fn amend(
             return Ok(Refused(page).into_response());
         }
     };
-    let refused = |mut input: Input, problem| {
+    let old: Vec<_> = standing
+        .bands
+        .iter()
+        .map(|band| (band.id, NewBand::of(band)))
+        .collect();
+    let amendment = amending::amendment(&old, &checked.table);
+    let unchanged = amendment.end.is_empty() && amendment.begin.is_empty();
+    let gapped = bands::check_table(&checked.table).is_err();
+    if let Some(problem) = amending::problem(input.mark == standing.mark(), gapped, unchanged) {
         input.mark = standing.mark();
         let mut page = BandsPage::new(&who, &rule_set.name, &standing, input);
         page.problem = problem;
-        Ok(Refused(page).into_response())
-    };
-    if input.mark != standing.mark() {
-        return refused(
-            input,
-            "Somebody amended the table meanwhile. Compare what you typed with the site page, then save again: it then takes the place of theirs.",
-        );
-    }
-    if bands::check_table(&checked.table).is_err() {
-        return refused(
-            input,
-            "The bands leave a gap or overlap. Put their lower limits in order.",
-        );
-    }
-    let old: Vec<&Band> = standing.bands.iter().collect();
-    let amendment = bands::amendment(&old, &checked.table);
-    if amendment.end.is_empty() && amendment.begin.is_empty() {
-        return refused(input, "Nothing differs from the table that stands.");
+        return Ok(Refused(page).into_response());
     }
     for id in &amendment.end {
         store::end_band(&mut tx, *id, checked.day).await?;
@@ -354,7 +242,8 @@ pub async fn amend(
     for band in &amendment.begin {
         store::insert_band(&mut tx, &rule_set.code, band, &checked.source, checked.day).await?;
     }
-    let ended: Vec<String> = old
+    let ended: Vec<String> = standing
+        .bands
         .iter()
         .filter(|band| amendment.end.contains(&band.id))
         .map(|band| band.range_words())

@@ -1,15 +1,22 @@
 //! The site: a nursery or a school, with its zone, units, hours and rule set.
 
+mod amending;
 pub mod bands;
 pub mod bands_pages;
 pub mod pages;
+pub mod sources;
+pub mod sources_pages;
+pub mod storage;
+pub mod storage_pages;
 pub mod store;
 
 use chrono::{Datelike, NaiveDate, Timelike, Weekday};
 use chrono_tz::Tz;
 
+use self::sources::{Chosen, InUse};
 use crate::clock::Moment;
 use crate::ids::SiteId;
+use crate::science::sources::Question;
 use crate::science::units::Units;
 use crate::text::Name;
 
@@ -28,6 +35,8 @@ pub struct Site {
     /// Whether the calculators are shown to visitors who are not signed in.
     pub calculators_open: bool,
     pub version: i64,
+    /// What it goes by where published sources differ.
+    pub sources: Chosen,
 }
 
 /// Somebody who is not signed in, on a page that the site shows to visitors.
@@ -92,6 +101,11 @@ impl Hours {
 }
 
 impl Site {
+    /// What is in use for a figure on which sources differ.
+    pub fn source(&self, question: Question) -> InUse {
+        self.sources.of(question)
+    }
+
     pub fn today(&self, now: Moment) -> NaiveDate {
         now.day(self.zone)
     }

@@ -7,6 +7,7 @@ use chrono_tz::Tz;
 use serde::Deserialize;
 use serde_json::json;
 
+use super::amending::Dated;
 use super::bands::{self, Band};
 use super::store::{self, Changed};
 use super::{Hours, RuleSet, Site, clock_words, full_day, parse_address, parse_clock};

@@ -1,10 +1,14 @@
 //! The only SQL of the site.
 
+pub mod sources;
+pub mod storage;
+
 use anyhow::Context;
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
 use super::bands::{Band, NewBand};
+use super::sources::Chosen;
 use super::{Hours, RuleSet, Site};
 use crate::clock::Moment;
 use crate::db::WriteTx;
@@ -38,9 +42,12 @@ pub async fn current(conn: &mut SqliteConnection) -> anyhow::Result<Option<Site>
                   calculators_open as "calculators_open: bool", version
              from site order by id limit 1"#
     )
-    .fetch_optional(conn)
+    .fetch_optional(&mut *conn)
     .await?;
-    row.map(Site::try_from).transpose()
+    let Some(row) = row else { return Ok(None) };
+    let mut site = Site::try_from(row)?;
+    site.sources = sources::chosen(conn, site.zone).await?;
+    Ok(Some(site))
 }
 
 impl TryFrom<Row> for Site {
@@ -62,6 +69,7 @@ impl TryFrom<Row> for Site {
             second_signature: row.second_signature,
             calculators_open: row.calculators_open,
             version: row.version,
+            sources: Chosen::default(),
         })
     }
 }

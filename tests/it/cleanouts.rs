@@ -214,7 +214,7 @@ async fn a_whole_clean_out_has_the_numbers_that_are_worked_by_hand() {
         "2.25 L",
         "peroxide at most 5 mg/L",
         "Goggles under a face shield",
-        "rinse at least 15, better 30 min",
+        "rinse 30 minutes (the safer of two sources)",
         "no vomiting",
         "The product label and local rules win.",
         "Code that opens this job",

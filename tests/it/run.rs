@@ -590,10 +590,11 @@ async fn trouble_is_noted_at_any_time() {
         .sign_in_with("Group hand", Role::Hand, AgeBand::Minor, &[])
         .await;
     let path = job.path("/run/4/trouble");
-    pupil
-        .get(&path)
-        .await
-        .shows(&["People first", "15 to 30 minutes", "What happened"]);
+    pupil.get(&path).await.shows(&[
+        "People first",
+        "30 minutes (the safer of two sources)",
+        "What happened",
+    ]);
     pupil
         .post(&path, &[("text", " ")])
         .await

@@ -255,3 +255,118 @@ async fn a_band_is_added_and_taken_out_of_the_form_without_a_script() {
             .does_not_say(&["Band 3"]);
     }
 }
+
+#[tokio::test]
+async fn where_sources_differ_the_safer_is_used_until_the_site_chooses() {
+    let house = crate::cleanouts::House::new().await;
+    let tobit = house.garden.sign_in("Tobit A.", Role::Viewer).await;
+    tobit
+        .get("/site/sources")
+        .await
+        .shows(&[
+            "Two sources differ: 30 minutes and 15 minutes; the safer, 30 minutes, is used.",
+            "New Jersey Right to Know",
+            "because it rinses longer",
+        ])
+        .does_not_say(&["Save the choice"]);
+    house
+        .ines
+        .get("/stock/lots/1/take")
+        .await
+        .shows(&["water for 30 minutes (the safer of two sources)"]);
+    house.ines.get("/stock/receive").await.shows(&[
+        "name=\"loss\" value=\"2\"",
+        "the safer, 2 % a year, is used",
+    ]);
+    let choose = |choice, why| [("question", "eye-rinse"), ("choice", choice), ("why", why)];
+    house
+        .ines
+        .post("/site/sources", &choose("20", " "))
+        .await
+        .refused("choice-eye-rinse", "Choose one of the sources")
+        .refused("why-eye-rinse", "Write why, and who says so");
+    let refused = tobit.post("/site/sources", &choose("15", "mine")).await;
+    assert_eq!(refused.status, StatusCode::FORBIDDEN);
+    house
+        .ines
+        .post(
+            "/site/sources",
+            &choose("15", "Works physician, 2 March 2027"),
+        )
+        .await
+        .sent_on();
+    house.ines.get("/site/sources").await.shows(&[
+        "this site chose 15 minutes on 4 March 2027.",
+        "Works physician, 2 March 2027",
+    ]);
+    house
+        .ines
+        .get("/stock/lots/1/take")
+        .await
+        .shows(&["water for 15 minutes (as this site chose)"]);
+    let loss = [
+        ("question", "stock-loss"),
+        ("choice", "1"),
+        ("why", "Supplier's letter of 3 March 2027"),
+    ];
+    house.ines.post("/site/sources", &loss).await.sent_on();
+    house.ines.get("/stock/receive").await.shows(&[
+        "name=\"loss\" value=\"1\"",
+        "this site chose 1 % a year on 4 March 2027.",
+    ]);
+    house.garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn storage_classes_are_read_by_all_and_amended_with_a_source() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let tobit = garden.sign_in("Tobit A.", Role::Viewer).await;
+    tobit
+        .get("/site/storage")
+        .await
+        .shows(&["oxidising liquid", "no figure", "The fire authority"])
+        .does_not_say(&["/site/storage/change"]);
+    let page = ines.get("/site/storage/change").await;
+    let mark = mark_on(&page.text);
+    let fields = |kept: &str, source: &str| {
+        let fields = [
+            ("from", "0"),
+            ("class", "none by strength"),
+            ("kept", ""),
+            ("closed_use", ""),
+            ("open_use", ""),
+            ("from", "over 8"),
+            ("class", "oxidising liquid"),
+            ("kept", kept),
+            ("closed_use", "50"),
+            ("open_use", "20"),
+            ("end", "over 52"),
+            ("in_force_from", "2027-03-04"),
+            ("source", source),
+            ("mark", mark.as_str()),
+        ];
+        fields
+            .map(|(name, value)| (name, value.to_owned()))
+            .to_vec()
+    };
+    ines.post("/site/storage/change", &sent(&fields("much", " ")))
+        .await
+        .refused("kept-2", "Band 2")
+        .refused("source", "Write where the limits stand")
+        .says(&["value=\"much\"", "value=\"over 8\""]);
+    let good = fields("100", "letter of the fire authority, 1 March 2027");
+    ines.post("/site/storage/change", &sent(&good))
+        .await
+        .sent_on();
+    tobit.get("/site/storage").await.shows(&[
+        "over 8 to 52 % w/w",
+        "100 kg",
+        "letter of the fire authority",
+        "Bands that stood before",
+    ]);
+    ines.post("/site/storage/change", &sent(&good))
+        .await
+        .says(&["Somebody amended the table meanwhile"]);
+    garden.logbook_is_whole().await;
+}

@@ -53,6 +53,7 @@ impl Case {
             second_signature: false,
             calculators_open: false,
             version: 1,
+            sources: crate::site::sources::Chosen::default(),
         };
         let ml = |n| Millilitres::new(n).unwrap();
         let dosed = Dosed {

@@ -10,6 +10,7 @@ use super::{Job, store};
 use crate::crew::Who;
 use crate::ids::CleanoutId;
 use crate::logbook::{self, Entry};
+use crate::science::sources::Question;
 use crate::state::App;
 use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -28,6 +29,8 @@ struct TroublePage {
     system: String,
     step_path: String,
     step: String,
+    /// How long eyes are rinsed.
+    eyes: String,
     input: Input,
     errors: FormErrors,
 }
@@ -40,6 +43,7 @@ fn page(job: &Job, no: i64, input: Input, errors: FormErrors) -> Result<TroubleP
         system: job.card.system.name.to_string(),
         step_path: job.step_path(no),
         step: format!("{} {}", step.no, step.text),
+        eyes: job.who.site.source(Question::EyeRinse).short(),
         input,
         errors,
     })

@@ -9,6 +9,7 @@ use super::{Job, PhaseStanding, Standing, What};
 use crate::cleanouts::card::{FrozenStep, Marks, Phase, StepKind};
 use crate::clock::Moment;
 use crate::science::show;
+use crate::science::sources::Question;
 use crate::web::{FormErrors, Frame, Section};
 
 /// Whatever a form of the run sends.
@@ -234,13 +235,21 @@ impl Job {
             // The whole of it is read once, before the first pour; beside the jug stands what the
             // hands need.
             let text = if step.caution.is_empty() || !self.needs_protection(step) {
-                "Shield down, gauntlets on. Pour low and slowly into the water. Splash in the eye: eyewash, 15 to 30 minutes, call."
+                format!(
+                    "Shield down, gauntlets on. Pour low and slowly into the water. Splash in the eye: eyewash, {}, call.",
+                    self.who
+                        .site
+                        .source(Question::EyeRinse)
+                        .answer
+                        .published
+                        .words
+                )
             } else {
-                &step.caution
+                step.caution.clone()
             };
             return Some((
                 format!("{} peroxide burns", show::strength(self.card.dose.stock)),
-                text.to_owned(),
+                text,
             ));
         }
         (!step.caution.is_empty()).then(|| ("Caution".to_owned(), step.caution.clone()))

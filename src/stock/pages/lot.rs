@@ -203,7 +203,12 @@ impl Input {
         }
     }
 
-    fn check(&self, lot: &Lot, today: chrono::NaiveDate) -> Result<LotChange, FormErrors> {
+    fn check(
+        &self,
+        lot: &Lot,
+        site: &Site,
+        today: chrono::NaiveDate,
+    ) -> Result<LotChange, FormErrors> {
         let mut errors = FormErrors::default();
         let opened_on = errors.take(
             "opened_on",
@@ -226,7 +231,7 @@ impl Input {
             parse_retest(&self.retest_on, Some(lot.strong_since())),
         );
         let kept_in = errors.take("kept_in", parse_kept_in(&self.kept_in));
-        let loss = errors.take("loss", parse_loss(&self.loss));
+        let loss = errors.take("loss", parse_loss(&self.loss, site));
         match (opened_on, retest_on, kept_in, loss) {
             (Some(opened_on), Some(retest_on), Some(kept_in), Some(loss)) if !errors.any() => {
                 Ok(LotChange {
@@ -289,7 +294,7 @@ pub async fn update(
         })
         .into_response())
     };
-    let new = match input.check(&lot, who.site.today(now)) {
+    let new = match input.check(&lot, &who.site, who.site.today(now)) {
         Ok(new) => new,
         Err(errors) => return refused(lot, input, errors),
     };

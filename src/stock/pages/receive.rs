@@ -15,9 +15,10 @@ use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::science::peroxide::YearlyLoss;
 use crate::science::show;
+use crate::science::sources::Question;
 use crate::science::stored::{MillilitreChange, Millilitres};
 use crate::science::units::Units;
-use crate::site::full_day;
+use crate::site::{Site, full_day};
 use crate::state::App;
 use crate::stock::delivery::Delivery;
 use crate::stock::store::{self, Happens, NewLot};
@@ -48,6 +49,8 @@ struct ReceiveForm {
     /// What is expected, and may be this.
     deliveries: Options,
     unit: &'static str,
+    /// Where the usual loss is from.
+    loss_words: String,
     errors: FormErrors,
 }
 
@@ -69,6 +72,7 @@ impl ReceiveForm {
             deliveries: delivery_options(deliveries, who.site.units),
             input,
             unit: entry::large(who.site.units).symbol(),
+            loss_words: who.site.source(Question::StockLoss).words(),
             errors,
         }
     }
@@ -100,7 +104,7 @@ impl Input {
         &self,
         products: &[Product],
         deliveries: &[Delivery],
-        units: Units,
+        site: &Site,
         today: NaiveDate,
     ) -> Result<Checked, FormErrors> {
         let mut errors = FormErrors::default();
@@ -113,11 +117,11 @@ impl Input {
                 .ok_or("Choose the product. One that is missing is added first."),
         );
         let code = errors.take("code", parse_code(&self.code));
-        let amount = errors.take("amount", entry::volume(&self.amount, units, 1..=MOST));
+        let amount = errors.take("amount", entry::volume(&self.amount, site.units, 1..=MOST));
         let received_on = errors.take("received_on", parse_past_day(&self.received_on, today));
         let retest_on = errors.take("retest_on", parse_retest(&self.retest_on, received_on));
         let kept_in = errors.take("kept_in", parse_kept_in(&self.kept_in));
-        let loss = errors.take("loss", parse_loss(&self.loss));
+        let loss = errors.take("loss", parse_loss(&self.loss, site));
         let delivery = self.delivery(deliveries, product.map(|product| product.id));
         let delivery = errors.take("delivery", delivery);
         match (
@@ -210,9 +214,10 @@ pub(super) fn parse_kept_in(typed: &str) -> Result<String, String> {
 }
 
 /// What a lot loses in a year, typed in per cent; the usual figure where nothing is written.
-pub(super) fn parse_loss(typed: &str) -> Result<YearlyLoss, String> {
+pub(super) fn parse_loss(typed: &str, site: &Site) -> Result<YearlyLoss, String> {
     if typed.trim().is_empty() {
-        return Ok(YearlyLoss::USUAL);
+        let usual = site.source(Question::StockLoss).answer.yearly_loss();
+        return Ok(usual.unwrap_or(YearlyLoss::USUAL));
     }
     let share = entry::percent(typed, 0..=500)?;
     YearlyLoss::new(share.share()).map_err(|error| error.to_string())
@@ -244,7 +249,13 @@ pub async fn form(
             .unwrap_or_default(),
         delivery: came.map(|came| came.id.to_string()).unwrap_or_default(),
         received_on: who.site.today(app.clock.now()).to_string(),
-        loss: "2".to_owned(),
+        loss: who
+            .site
+            .source(Question::StockLoss)
+            .answer
+            .published
+            .code
+            .to_owned(),
         ..Input::default()
     };
     Ok(Page(ReceiveForm::new(
@@ -270,7 +281,7 @@ pub async fn receive(
         Ok(Refused(page).into_response())
     };
     let today = who.site.today(now);
-    let checked = form.input.check(&products, &deliveries, units, today);
+    let checked = form.input.check(&products, &deliveries, &who.site, today);
     let Checked {
         lot: new,
         amount,

@@ -15,6 +15,7 @@ use crate::ids::LotId;
 use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::science::show;
+use crate::science::sources::Question;
 use crate::science::stored::Millilitres;
 use crate::state::App;
 use crate::stock::Lot;
@@ -45,6 +46,8 @@ struct TakeForm {
     frame: Frame,
     on_hand: String,
     unit: &'static str,
+    /// How long eyes are rinsed.
+    eyes: String,
     lot: Lot,
     input: Input,
     errors: FormErrors,
@@ -56,6 +59,7 @@ impl TakeForm {
             frame: who.frame(Section::Stock),
             on_hand: volume(&lot, who.site.units),
             unit: entry::large(who.site.units).symbol(),
+            eyes: who.site.source(Question::EyeRinse).short(),
             lot,
             input,
             errors,
