@@ -10,16 +10,19 @@
 //! gives the answer as a sentence and the sources, and says under which question it stands. The tests
 //! try its example by the command, by lines and on its page.
 
+mod agents;
 mod air;
 pub mod answer;
 mod benches;
 pub mod calculator;
 mod charts;
+mod chlorine;
 mod contacts;
 mod conversions;
 mod decays;
 mod drains;
 mod flows;
+mod heat;
 mod holes;
 pub mod inputs;
 pub mod kind;

@@ -2,14 +2,17 @@
 
 use super::calculator::Calculator;
 use super::{
-    air, benches, charts, contacts, conversions, decays, drains, flows, holes, laboratory, media,
-    mixing, pipework, pumps, readings, soaks, solutions, vapours,
+    agents, air, benches, charts, chlorine, contacts, conversions, decays, drains, flows, heat,
+    holes, laboratory, media, mixing, pipework, pumps, readings, soaks, solutions, vapours,
 };
 
 /// Groups in the order of the list: a title, and its calculators.
-pub const GROUPS: [(&str, &[Calculator]); 18] = [
+pub const GROUPS: [(&str, &[Calculator]); 21] = [
     ("Strength and dose", solutions::ALL),
     ("Titration and weighing", laboratory::ALL),
+    ("Peroxide that falls apart, a second density", heat::ALL),
+    ("Other agents", agents::ALL),
+    ("Hypochlorite", chlorine::ALL),
     ("What a system holds", benches::ALL),
     ("Media", media::ALL),
     ("Tubing", flows::ALL),

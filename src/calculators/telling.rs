@@ -152,6 +152,7 @@ impl Calculator {
     }
 }
 
+const AVAILABLE: &str = "Available chlorine: 70.906/74.4422 of sodium hypochlorite by weight (definitions of available chlorine, and of trade percent in a producers' product profile)";
 const DENSITY: &str = "Density: coefficients from published code, attributed to Easton, Mitchell and Wynne-Jones, Trans. Faraday Soc., 1952 (attribution from memory); within 0.0003 g/mL of the handbook table at 18 °C";
 const MOLAR: &str = "Molar mass 34.0147 g/mol: IUPAC masses, in a published data file";
 
@@ -209,6 +210,76 @@ static TELLINGS: &[Telling] = &[
             MOLAR,
             "Oxygen as an ideal gas at 1 atm",
         ],
+    },
+    Telling {
+        name: "warming",
+        headlines: &["It {ends}."],
+        sources: &[
+            "Heat 98.0 kJ/mol pure: standard thermochemical tables (NBS / CRC); 94.6 kJ/mol dilute: from memory",
+            "Heat capacity: M. Laliberté, J. Chem. Eng. Data 54, 2009, parameters from an open data file",
+            "Boiling at 100 °C and 1 atm, heat of steam 2257 kJ/kg: from memory",
+        ],
+    },
+    Telling {
+        name: "density-check",
+        headlines: &[
+            "{second_kg_per_l} by the second model, {density_kg_per_l} by the one in use: {differs_percent} apart.",
+        ],
+        sources: &[
+            DENSITY,
+            "Second model: M. Laliberté, J. Chem. Eng. Data 54, 2009, parameters from an open data file",
+        ],
+    },
+    Telling {
+        name: "label-rate",
+        headlines: &[
+            "{product_in_mix_l} of product if the rate counts in the mix, {product_to_water_l} if it is to the water.",
+            "{product_kg} of powder, filled up to the mix.",
+        ],
+        sources: &["Arithmetic of the rate; the label says which reading is meant"],
+    },
+    Telling {
+        name: "injector",
+        headlines: &[
+            "The stock is {stock_one_in_n_mg_per_l} for one part in N, {stock_one_and_n_mg_per_l} for one part and N.",
+        ],
+        sources: &["Arithmetic of the ratio; the maker says which reading is meant"],
+    },
+    Telling {
+        name: "meet",
+        headlines: &[
+            "May they meet? {may_meet}. {what}.",
+            "May they meet? {may_meet}.",
+        ],
+        sources: &["Each pair's own, in the answer; those from memory say so"],
+    },
+    Telling {
+        name: "parts",
+        headlines: &[
+            "{parts} parts of water for one of stock: {stock_l} of stock and {water_l} of water.",
+        ],
+        sources: &["Arithmetic: strength of the stock ÷ strength wanted − 1"],
+    },
+    Telling {
+        name: "chlorine-strength",
+        headlines: &[
+            "{trade_percent}, {available_ww}, {hypochlorite_ww}.",
+            "{trade_percent}; give what a litre weighs for the others.",
+            "{available_ww}, {hypochlorite_ww}; give what a litre weighs for grams in a litre.",
+        ],
+        sources: &[AVAILABLE],
+    },
+    Telling {
+        name: "chlorine-dose",
+        headlines: &["{product_l} of product and {water_l} of water."],
+        sources: &[AVAILABLE],
+    },
+    Telling {
+        name: "chlorine-added",
+        headlines: &[
+            "{counted_mg_per_l} of available chlorine; charts print {not_counted_mg_per_l}.",
+        ],
+        sources: &[AVAILABLE],
     },
     Telling {
         name: "bench",

@@ -1,0 +1,235 @@
+//! Calculators of hypochlorite, by its available chlorine.
+
+use uom::si::mass_density::kilogram_per_cubic_meter;
+
+use super::agents::{LABEL, milligrams};
+use super::answer::{Answer, OnField, Refusal};
+use super::calculator::{ANY, Calculator, Input, gives, may, must};
+use super::inputs::Inputs;
+use super::kind::Kind;
+use crate::science::chlorine::{ChlorineBasis, ChlorineStrength, product_for, strength_when_added};
+use crate::science::quantity::{MassConcentration, MassDensity, in_grams_per_litre, in_litres};
+use crate::science::show;
+use crate::science::units::VolumeUnit;
+
+const BLEACH: &str = "Never with acid, ammonia, quaternary ammonium or peroxide: poisonous gas, heat or pressure. Bleach loses strength with age, warmth and light.";
+
+const BASES: &[&str] = &["available", "trade", "hypochlorite"];
+
+const STRENGTH: Input = must(
+    "strength",
+    Kind::Number("%"),
+    (0.0, 25.0),
+    "percent as the label of the product prints it",
+);
+const BASIS: Input = must(
+    "basis",
+    Kind::Choice(BASES),
+    ANY,
+    "what that percent counts: available chlorine by weight; trade, grams of available chlorine in 100 mL; or sodium hypochlorite by weight",
+);
+const DENSITY: Input = may(
+    "density",
+    Kind::Number("kg/L"),
+    (0.9, 1.4),
+    "what a litre of the product weighs; needed with a percent by weight",
+);
+
+pub static ALL: &[Calculator] = &[
+    Calculator {
+        name: "chlorine-strength",
+        says: "A hypochlorite strength on each of the three bases that labels call percent",
+        inputs: &[STRENGTH, BASIS, DENSITY],
+        outputs: &[
+            gives(
+                "available_g_per_l",
+                Kind::Number("g/L"),
+                "available chlorine in a litre",
+            ),
+            gives("trade_percent", Kind::Number("trade %"), "trade percent"),
+            gives(
+                "available_ww",
+                Kind::Number("% available by weight"),
+                "available chlorine by weight",
+            ),
+            gives(
+                "hypochlorite_ww",
+                Kind::Number("% NaOCl by weight"),
+                "sodium hypochlorite by weight",
+            ),
+        ],
+        cautions: &[BLEACH],
+        example: &["strength=12.5", "basis=trade", "density=1.16"],
+        run: chlorine_strength,
+    },
+    Calculator {
+        name: "chlorine-dose",
+        says: "Hypochlorite product for a volume of solution of a given available chlorine",
+        inputs: &[
+            STRENGTH,
+            BASIS,
+            DENSITY,
+            must(
+                "target",
+                Kind::Concentration,
+                (0.001, 100_000.0),
+                "available chlorine wanted",
+            ),
+            must("volume", Kind::Volume, (0.001, 1e6), "finished solution"),
+        ],
+        outputs: &[
+            gives("product_l", Kind::Volume, "product"),
+            gives("water_l", Kind::Volume, "water"),
+            gives(
+                "product_fl_oz",
+                Kind::Number("US fl oz"),
+                "product in US fluid ounces",
+            ),
+            gives(
+                "product_to_water_l",
+                Kind::Volume,
+                "product, if the volume is the water that it is added to",
+            ),
+        ],
+        cautions: &[LABEL, BLEACH],
+        example: &[
+            "strength=5.25",
+            "basis=trade",
+            "target=50 mg/L",
+            "volume=1000 US gal",
+        ],
+        run: chlorine_dose,
+    },
+    Calculator {
+        name: "chlorine-added",
+        says: "Available chlorine when an amount of hypochlorite product is added to water",
+        inputs: &[
+            STRENGTH,
+            BASIS,
+            DENSITY,
+            must("product", Kind::Volume, (0.0, 1e6), "product added"),
+            must(
+                "water",
+                Kind::Volume,
+                (0.001, 1e6),
+                "water that it is added to",
+            ),
+        ],
+        outputs: &[
+            gives(
+                "counted_mg_per_l",
+                Kind::Concentration,
+                "with the product counted into the volume",
+            ),
+            gives(
+                "not_counted_mg_per_l",
+                Kind::Concentration,
+                "as charts print it, the product not counted",
+            ),
+        ],
+        cautions: &[LABEL, BLEACH],
+        example: &[
+            "strength=5.25",
+            "basis=trade",
+            "product=1 US fl oz",
+            "water=1 US gal",
+        ],
+        run: chlorine_added,
+    },
+];
+
+/// The strength of the product and, where it is known, what a litre of it weighs.
+fn product_of(inputs: &Inputs<'_>) -> Result<(ChlorineStrength, Option<MassDensity>), Refusal> {
+    let basis = match inputs.choice("basis")? {
+        "trade" => ChlorineBasis::Trade,
+        "hypochlorite" => ChlorineBasis::HypochloriteByWeight,
+        _ => ChlorineBasis::AvailableByWeight,
+    };
+    let strength = ChlorineStrength::new(inputs.number("strength")?, basis).on("strength")?;
+    let density = inputs.maybe("density");
+    let density = density.map(|kg| MassDensity::new::<kilogram_per_cubic_meter>(kg * 1000.0));
+    Ok((strength, density))
+}
+
+/// Available chlorine of the product, said on the answer by the caller.
+fn available(inputs: &Inputs<'_>) -> Result<MassConcentration, Refusal> {
+    let (strength, density) = product_of(inputs)?;
+    strength.available(density).on("density")
+}
+
+fn chlorine_strength(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let (strength, density) = product_of(inputs)?;
+    match strength.available(density) {
+        Ok(found) => answer.number(
+            "available_g_per_l",
+            in_grams_per_litre(found),
+            "ten times trade %",
+        ),
+        Err(why) => answer.none("available_g_per_l", why.to_string()),
+    }
+    for (key, basis, said) in [
+        (
+            "trade_percent",
+            ChlorineBasis::Trade,
+            "% available by weight × kg/L",
+        ),
+        (
+            "available_ww",
+            ChlorineBasis::AvailableByWeight,
+            "0.9525 × % NaOCl by weight",
+        ),
+        (
+            "hypochlorite_ww",
+            ChlorineBasis::HypochloriteByWeight,
+            "% available by weight ÷ 0.9525",
+        ),
+    ] {
+        match strength.on(basis, density) {
+            Ok(found) => answer.number(key, found.percent(), said),
+            Err(why) => answer.none(key, why.to_string()),
+        }
+    }
+    Ok(())
+}
+
+fn chlorine_dose(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let (stock, target) = (available(inputs)?, inputs.concentration("target")?);
+    let volume = inputs.volume("volume")?;
+    let product = product_for(volume, target, stock).on("target")?;
+    let working = format!(
+        "{} L × {} mg/L ÷ {} g/L",
+        show::figures(in_litres(volume), 4),
+        show::figures(milligrams(target), 4),
+        show::figures(in_grams_per_litre(stock), 4)
+    );
+    answer.number("product_l", in_litres(product), working);
+    answer.number("water_l", in_litres(volume - product), "the rest");
+    answer.number(
+        "product_fl_oz",
+        VolumeUnit::UsFluidOunce.count(product),
+        "the product",
+    );
+    let part = target.value / (stock.value - target.value);
+    answer.number(
+        "product_to_water_l",
+        in_litres(volume) * part,
+        "volume × target ÷ (product − target)",
+    );
+    Ok(())
+}
+
+fn chlorine_added(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
+    let (product, water) = (inputs.volume("product")?, inputs.volume("water")?);
+    let added = strength_when_added(product, available(inputs)?, water).on("water")?;
+    answer.number(
+        "counted_mg_per_l",
+        milligrams(added.counted),
+        "chlorine ÷ (water + product)",
+    );
+    answer.number(
+        "not_counted_mg_per_l",
+        milligrams(added.not_counted),
+        "chlorine ÷ water",
+    );
+    Ok(())
+}
