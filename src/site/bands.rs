@@ -107,7 +107,9 @@ impl LimitPpm {
     /// which 27.5 still belongs to the band before.
     pub fn parse(typed: &str) -> Result<Self, String> {
         let typed = typed.trim();
-        if let Some(rest) = typed.strip_prefix("over ") {
+        if let Some(rest) = typed.strip_prefix("over ")
+            && !rest.contains("over")
+        {
             return Ok(Self(Self::parse(rest)?.0 + 1));
         }
         let percent = parse::decimal(typed).map_err(|error| error.to_string())?;

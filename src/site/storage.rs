@@ -151,7 +151,7 @@ pub fn parse_most(typed: &str) -> Result<Option<Grams>, String> {
 /// As it is typed: kilograms.
 pub fn typed_most(grams: Option<Grams>) -> String {
     grams.map_or_else(String::new, |grams| {
-        show::figures(grams.get() as f64 / 1000.0, 7)
+        (grams.get() as f64 / 1000.0).to_string()
     })
 }
 
