@@ -13,10 +13,10 @@ use crate::clock::Moment;
 use crate::ids::{JugId, LotId, MethodVersionId, PersonId, SystemId};
 use crate::science::peroxide::PeroxideError;
 use crate::science::quantity::{Known, MassFraction, OutOfRange, Volume, WaterTemperature, litres};
-use crate::science::stored::{Grams, Millilitres, Millimetres, Minutes, TenthsCelsius};
+use crate::science::stored::{Grams, Millilitres, Millimetres, Minutes, Permille, TenthsCelsius};
 use crate::science::strength::Strength;
 use crate::science::units::Units;
-use crate::science::{peroxide, water};
+use crate::science::{peroxide, show, water};
 use crate::site::bands;
 use crate::text::Name;
 
@@ -123,8 +123,11 @@ pub struct FrozenDose {
     pub gives: Strength,
     /// Heights over the reservoir's floor with the water in, and with the concentrate too, pump off.
     pub levels: Option<FrozenLevels>,
-    /// The least and the most the solution may be, where the volume is known as a range only.
+    /// The weakest and the strongest that the solution may be; cards of before had none.
     pub range: Option<(Strength, Strength)>,
+    /// What that range is made of, the largest first.
+    #[serde(default)]
+    pub range_parts: Vec<FrozenShare>,
     pub sentence: String,
     pub lines: Vec<FrozenLine>,
     pub label_rule: FrozenRule,
@@ -133,6 +136,16 @@ pub struct FrozenDose {
     pub oxygen: String,
     pub warnings: Vec<String>,
     pub density_model: String,
+}
+
+/// What one figure brings to the range of the strength.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FrozenShare {
+    pub what: String,
+    /// How far the figure may be off, and how that is known.
+    pub how: String,
+    /// Its share in the square of the range, in thousandths.
+    pub permille: Permille,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -239,6 +252,12 @@ impl FrozenCard {
 }
 
 impl FrozenDose {
+    /// 'between 5.6 and 6.3 % w/v'.
+    pub fn range_words(&self) -> Option<String> {
+        self.range
+            .map(|(weakest, strongest)| show::between_strengths(weakest, strongest))
+    }
+
     /// Every pour in its order, with what is in by then.
     pub fn pours(&self) -> Vec<Pour> {
         let mut sum = 0;

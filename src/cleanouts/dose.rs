@@ -3,25 +3,28 @@
 
 use super::card::{
     FrozenBatch, FrozenDose, FrozenHazards, FrozenJug, FrozenLevels, FrozenLine, FrozenLot,
-    FrozenRule, whole,
+    FrozenRule, FrozenShare, whole,
 };
 use super::{Cleanout, TargetSource};
 use crate::science::dilution::{
-    AlreadyThere, DoseAsk, DoseRefusal, DoseSheet, DoseWarning, Jug, JugError, NoLabelRule, Stock,
-    SystemVolume, dose,
+    AlreadyThere, DoseAsk, DoseRefusal, DoseSheet, DoseTolerances, DoseWarning, Jug, JugError,
+    NoLabelRule, Stock, StockTolerance, StrengthRange, SystemVolume, dose,
 };
 use crate::science::flood::ReturnFit;
 use crate::science::quantity::{
     Area, Known, MassFraction, OutOfRange, Volume, WaterTemperature, litres,
 };
 use crate::science::show;
-use crate::science::stored::{Grams, Millilitres, Millimetres};
+use crate::science::stored::{Grams, Millilitres, Millimetres, Permille};
+use crate::science::uncertainty::Budget;
 use crate::science::units::Units;
 
 /// What the register says that the system holds.
 #[derive(Clone, Debug)]
 pub struct Held {
     pub used: SystemVolume,
+    /// How far it may be off, in litres.
+    pub range: Budget,
     /// How far measured and computed are apart, in words, when both are known.
     pub verdict: Option<String>,
     pub too_far_apart: bool,
@@ -43,6 +46,8 @@ pub struct Held {
 pub struct Given {
     pub lot: FrozenLot,
     pub stock: Stock,
+    /// How far its strength may be off, where the stock knows better than usual.
+    pub tolerance: Option<StockTolerance>,
     pub on_hand: Millilitres,
     /// What other open clean-outs have chosen from the same lot.
     pub needed_elsewhere: Millilitres,
@@ -67,7 +72,7 @@ pub enum NoSheet {
 pub fn work_out(
     cleanout: &Cleanout,
     held: &Held,
-    stock: Stock,
+    (stock, tolerance): (Stock, Option<StockTolerance>),
     jug: &FrozenJug,
 ) -> Result<DoseSheet, NoSheet> {
     let temperature = WaterTemperature::try_from(cleanout.temperature.celsius()?)?;
@@ -76,6 +81,10 @@ pub fn work_out(
     ask.jug = Some(Jug::new(jug.capacity.volume(), jug.mark.volume())?);
     ask.batch_room = Some(held.room);
     ask.reservoir_plan = held.plan;
+    ask.tolerances = Some(DoseTolerances {
+        volume: held.range.clone(),
+        stock: tolerance,
+    });
     let sheet = dose(&ask)?;
     if sheet.poured.is_none() {
         let words = sheet.warnings.iter().map(DoseWarning::words);
@@ -85,8 +94,15 @@ pub fn work_out(
 }
 
 /// The strongest that the solution is while it is handled, by which its class is looked up: a batch
-/// stands in the reservoir before it meets the water in the media.
+/// stands in the reservoir before it meets the water in the media. It is the upper end of its range.
 pub fn strongest(sheet: &DoseSheet) -> MassFraction {
+    let most = handled_at(sheet);
+    let upwards = sheet.range.as_ref().map_or(1.0, StrengthRange::upwards);
+    MassFraction::new(most.get() * upwards).unwrap_or(most)
+}
+
+/// The same as it is reckoned, without its range.
+pub fn handled_at(sheet: &DoseSheet) -> MassFraction {
     let batches = sheet.batches.iter().map(|batch| batch.fraction);
     batches
         .chain(sheet.poured.map(|poured| poured.fraction))
@@ -141,7 +157,11 @@ pub fn freeze(
         batches,
         gives,
         levels: levels(held, sheet)?,
-        range: sheet.range.map(|range| (range.weakest, range.strongest)),
+        range: sheet
+            .range
+            .as_ref()
+            .map(|range| (range.weakest, range.strongest)),
+        range_parts: range_parts(sheet)?,
         sentence: sheet.sentence(units),
         lines: lines(cleanout, held, sheet, units),
         label_rule: label_rule(sheet)?,
@@ -150,6 +170,31 @@ pub fn freeze(
         warnings: warnings(cleanout, held, given, sheet, units),
         density_model: sheet.density_model.to_owned(),
     })
+}
+
+/// Shares below this are left out: a two-hundredth changes nothing that is shown.
+const LEAST_SHARE: f64 = 0.005;
+
+/// What the range is made of.
+fn range_parts(sheet: &DoseSheet) -> Result<Vec<FrozenShare>, OutOfRange> {
+    let Some(range) = &sheet.range else {
+        return Ok(Vec::new());
+    };
+    let budget = &range.budget;
+    let shares = budget
+        .contributions
+        .iter()
+        .map(|part| (part, budget.share(part)));
+    shares
+        .filter(|(_, share)| *share >= LEAST_SHARE)
+        .map(|(part, share)| {
+            Ok(FrozenShare {
+                what: part.what.to_owned(),
+                how: part.how.clone(),
+                permille: Permille::nearest(share.min(1.0))?,
+            })
+        })
+        .collect()
 }
 
 /// Heights of the water over the reservoir's floor, pump off.

@@ -5,11 +5,9 @@ use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
 use super::booking::Crew;
-use super::card::{
-    FrozenBench, FrozenDose, FrozenHazard, FrozenHazards, FrozenJug, FrozenLine, FrozenLot, whole,
-};
+use super::card::{FrozenBench, FrozenDose, FrozenJug, FrozenLine, FrozenLot, whole};
 use super::dose::{self, Given, Held};
-use super::{Cleanout, offers, path, store, water};
+use super::{Cleanout, hazards, offers, path, store, water};
 use crate::science::dilution::DoseSheet;
 use crate::science::flood::MARGIN_OVER_MEDIA_MM;
 use crate::science::quantity::{Known, OutOfRange, millimetres};
@@ -17,9 +15,9 @@ use crate::science::show;
 use crate::science::stored::{Millilitres, Millimetres};
 use crate::science::strength::Strength;
 use crate::science::units::Units;
-use crate::site::{Site, bands, day_words, full_day};
+use crate::site::{Site, day_words, full_day};
 use crate::stock::{self, Lot};
-use crate::{crew, methods, register, site};
+use crate::{crew, methods, register};
 
 /// Something that has to be mended before a card is issued, and where.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -74,14 +72,21 @@ pub async fn readiness(
         .unwrap_or_default();
     let dose = match (held, given, jug) {
         (Ok((held, _)), Ok(given), Ok(jug)) => {
-            match dose::work_out(cleanout, &held, given.stock, &jug) {
+            match dose::work_out(
+                cleanout,
+                &held,
+                (given.stock, given.tolerance.clone()),
+                &jug,
+            ) {
                 Ok(sheet) => {
                     missing.extend(short(cleanout, &given, &sheet, site));
-                    let hazards =
-                        hazards(conn, site, &sheet, cleanout.starts_on.max(today)).await?;
-                    Some(dose::freeze(
-                        cleanout, &held, &given, &jug, &sheet, hazards, site.units,
-                    )?)
+                    let day = cleanout.starts_on.max(today);
+                    let hazards = hazards::of(conn, site, &sheet, day).await?;
+                    let crossed = hazards::class_crossed(conn, site, &sheet, day).await?;
+                    let mut dose =
+                        dose::freeze(cleanout, &held, &given, &jug, &sheet, hazards, site.units)?;
+                    dose.warnings.extend(crossed);
+                    Some(dose)
                 }
                 Err(no_sheet) => {
                     missing.push(Obstacle::new(
@@ -202,34 +207,6 @@ fn stock_words(given: &Given, site: &Site) -> String {
     )
 }
 
-async fn hazards(
-    conn: &mut SqliteConnection,
-    site: &Site,
-    sheet: &DoseSheet,
-    day: NaiveDate,
-) -> anyhow::Result<FrozenHazards> {
-    let table = site::store::bands(conn, &site.rule_set).await?;
-    let name = site::store::rule_set(conn, &site.rule_set).await?;
-    let at = |fraction| {
-        bands::at(&table, day, fraction)
-            .ok()
-            .map(|band| FrozenHazard {
-                percent_ww: fraction.percent(),
-                signal_word: band.class.signal.words().unwrap_or_default().to_owned(),
-                classes: band.class.words.clone(),
-                statements: band.class.statements.clone(),
-                pictograms: band.class.pictograms.clone(),
-                source: band.class.source.clone(),
-                in_force_from: band.in_force_from,
-            })
-    };
-    Ok(FrozenHazards {
-        rule_set: name.map_or_else(|| site.rule_set.clone(), |set| set.name),
-        concentrate: at(sheet.stock.fraction),
-        solution: at(dose::strongest(sheet)),
-    })
-}
-
 /// What the register says that the system holds, with what each bench needs for a clean-out.
 async fn held_of(
     conn: &mut SqliteConnection,
@@ -317,6 +294,7 @@ async fn held_of(
     let held = Held {
         remarks,
         used: hold.volume(),
+        range: hold.range.clone(),
         verdict: hold.used.verdict(units),
         too_far_apart: hold.used.too_far_apart,
         already: hold.already_there(cleanout.media_was, Strength::NONE),
@@ -406,6 +384,7 @@ async fn given_of(
     };
     Ok(Ok(Given {
         stock: given,
+        tolerance: lot.tolerance(),
         lot: FrozenLot {
             id: lot.id,
             code: lot.code.clone(),
@@ -481,7 +460,7 @@ async fn drawn_by(
     let Ok(stock) = lot.stock(cleanout.starts_on.max(today)) else {
         return Ok(0);
     };
-    Ok(match dose::work_out(cleanout, &held, stock, &jug) {
+    Ok(match dose::work_out(cleanout, &held, (stock, None), &jug) {
         Ok(sheet) => whole(sheet.stock_drawn())?.get(),
         Err(_) => 0,
     })

@@ -12,6 +12,7 @@ pub mod choices_pages;
 pub mod code;
 pub mod dose;
 pub mod given;
+mod hazards;
 pub mod issue;
 pub mod offers;
 pub mod pages;

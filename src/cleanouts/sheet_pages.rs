@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 
 use super::Cleanout;
-use super::card::{FrozenDose, FrozenHazard, FrozenLine, Pour};
+use super::card::{FrozenDose, FrozenHazard, FrozenLine, FrozenShare, Pour};
 use super::given::{self, Obstacle};
 use super::pages::{found, frozen_words};
 use super::store;
@@ -155,6 +155,11 @@ impl SheetPage {
 
     fn day(&self, hazard: &FrozenHazard) -> String {
         full_day(hazard.in_force_from)
+    }
+
+    /// '61 %'.
+    fn percent(&self, part: &FrozenShare) -> String {
+        format!("{}\u{a0}%", show::fixed(part.permille.share() * 100.0, 0))
     }
 
     fn already(&self, dose: &FrozenDose) -> String {

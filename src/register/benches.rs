@@ -116,6 +116,14 @@ pub struct BucketFigures {
 }
 
 impl BucketFigures {
+    pub fn for_science(&self) -> flood::Bucket {
+        flood::Bucket {
+            bulk: self.bulk.volume(),
+            soaked: self.filled.volume(),
+            drained: self.drained.volume(),
+        }
+    }
+
     pub fn fractions(&self) -> Result<MediaFractions, MediaError> {
         bucket_test(
             self.bulk.volume(),

@@ -5,10 +5,12 @@ use chrono::NaiveDate;
 use super::{FillHow, HeelWas, MediaWas};
 use crate::ids::{MeasuredFillId, SystemId};
 use crate::science::dilution::AlreadyThere;
-use crate::science::flood::{SystemHold, whole_from_fill};
-use crate::science::quantity::{OutOfRange, Volume, litres};
+use crate::science::flood::{FillBy, HoldRange, SystemHold, fill_range, whole_from_fill};
+use crate::science::quantity::{OutOfRange, Volume, in_litres, litres};
 use crate::science::stored::Millilitres;
 use crate::science::strength::Strength;
+use crate::science::tolerances::{COUNTED_FILL, METER, TIMED_FILL};
+use crate::science::uncertainty::Budget;
 use crate::text::{Name, Note};
 
 #[derive(Clone, Debug)]
@@ -59,6 +61,22 @@ pub fn already_there(hold: &SystemHold, media: MediaWas, heel: HeelWas) -> Alrea
     already
 }
 
+impl FillHow {
+    /// What counted the water, and how far that may be off.
+    fn instrument(self) -> FillBy {
+        let (what, tolerance) = match self {
+            Self::Metered => ("Water meter", METER),
+            Self::Jug => ("Jugs counted", COUNTED_FILL),
+            Self::Timed => ("Flow and clock", TIMED_FILL),
+        };
+        FillBy {
+            what,
+            half_width: tolerance.half_width,
+            how: tolerance.of_it(),
+        }
+    }
+}
+
 impl MeasuredFill {
     /// The whole system: what was counted, and what was there before.
     pub fn whole(&self) -> Volume {
@@ -67,6 +85,29 @@ impl MeasuredFill {
             ..AlreadyThere::nothing()
         };
         whole_from_fill(self.metered.volume(), &already)
+    }
+
+    /// What was there before, with how far it may be off: as much of itself as the parts that it was
+    /// are known to today.
+    fn already_range(&self, parts: &HoldRange) -> Budget {
+        let mut there = Budget::exact(0.0);
+        if self.heel_was == HeelWas::In {
+            there = there.and(parts.heel.clone());
+        }
+        if self.media_was == MediaWas::Wet {
+            there = there.and(parts.retained());
+        }
+        let already = in_litres(self.already.volume());
+        let scale = if there.value > 0.0 {
+            already / there.value
+        } else {
+            0.0
+        };
+        for part in &mut there.contributions {
+            part.effect *= scale;
+        }
+        there.value = already;
+        there
     }
 
     /// Whether it speaks of the loop as it is now.
@@ -78,6 +119,27 @@ impl MeasuredFill {
 /// The newest fill that counts; fills come oldest first.
 pub fn counting(fills: &[MeasuredFill], loop_version: i64) -> Option<&MeasuredFill> {
     fills.iter().rev().find(|fill| fill.counts_in(loop_version))
+}
+
+/// The volume by the newest fill with how far it may be off: its instrument, what was there before,
+/// and how well the level is met again, of which every fill of the same loop says something.
+pub fn range_of_fills(
+    newest: &MeasuredFill,
+    fills: &[MeasuredFill],
+    loop_version: i64,
+    parts: &HoldRange,
+) -> Budget {
+    let wholes: Vec<Volume> = fills
+        .iter()
+        .filter(|fill| fill.counts_in(loop_version))
+        .map(MeasuredFill::whole)
+        .collect();
+    fill_range(
+        newest.metered.volume(),
+        &newest.how.instrument(),
+        &newest.already_range(parts),
+        &wholes,
+    )
 }
 
 /// The stored form of what was there before.

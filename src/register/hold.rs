@@ -6,7 +6,7 @@
 use sqlx::SqliteConnection;
 
 use super::benches::{Bench, BucketTest};
-use super::fills::{MeasuredFill, counting};
+use super::fills::{MeasuredFill, counting, range_of_fills};
 use super::pumps::Pump;
 use super::reservoirs::Reservoir;
 use super::store;
@@ -16,12 +16,14 @@ use super::{Media, MediaWas};
 use crate::ids::SystemId;
 use crate::science::dilution::{AlreadyThere, SystemVolume};
 use crate::science::flood::{
-    self, FloodRefusal, FloodTo, HoldUsed, ReturnFit, SystemHold, WaterLoop, settle,
+    self, Bucket, FloodRefusal, FloodTo, HoldRange, HoldUsed, ReturnFit, SystemHold, WaterLoop,
+    hold_range, settle,
 };
 use crate::science::quantity::{Area, Known, Length, Volume, litres};
 use crate::science::show;
 use crate::science::stored::Millimetres;
 use crate::science::strength::Strength;
+use crate::science::uncertainty::Budget;
 use crate::science::units::Units;
 use crate::site::full_day;
 
@@ -70,6 +72,10 @@ pub struct Hold {
     pub used: HoldUsed,
     /// The fill that counts.
     pub fill: Option<MeasuredFill>,
+    /// How far the sum and its parts may be off.
+    pub parts_range: HoldRange,
+    /// How far the volume that is used may be off, in litres, and what that is made of.
+    pub range: Budget,
     pub benches: Vec<BenchLevel>,
     /// Plan area of a reservoir with straight walls.
     pub reservoir_area: Option<Area>,
@@ -98,6 +104,8 @@ pub struct Line {
     pub label: String,
     pub working: String,
     pub volume: Volume,
+    /// How far it may be off either way.
+    pub off: Volume,
     pub known: Known,
     /// Who measured it and when, where somebody did.
     pub by: String,
@@ -198,9 +206,20 @@ impl Parts {
             reservoir: reservoir.figures.for_science(),
         };
         let parts = flood::hold(&water_loop, FloodTo::clean_out()).map_err(refused)?;
+        let heel_known = reservoir.figures.heel_known.known();
+        let buckets: Vec<Option<Bucket>> = tests
+            .iter()
+            .map(|test| test.map(|test| test.figures.for_science()))
+            .collect();
+        let parts_range =
+            hold_range(&water_loop, FloodTo::clean_out(), &buckets, heel_known).map_err(refused)?;
         let fill = counting(&self.fills, self.system.loop_version).cloned();
         let metered: Vec<Volume> = fill.iter().map(MeasuredFill::whole).collect();
         let used = settle(parts.total(), &metered).map_err(refused)?;
+        let range = match &fill {
+            Some(fill) => range_of_fills(fill, &self.fills, self.system.loop_version, &parts_range),
+            None => parts_range.total.clone(),
+        };
         let benches = self
             .benches_in_use()
             .zip(&parts.benches)
@@ -219,9 +238,11 @@ impl Parts {
             parts,
             used,
             fill,
+            parts_range,
+            range,
             benches,
             reservoir_area: reservoir.figures.area(),
-            heel_known: reservoir.figures.heel_known.known(),
+            heel_known,
         })
     }
 
@@ -250,6 +271,17 @@ impl Hold {
         self.used.system_volume()
     }
 
+    /// How far that volume may be off either way.
+    pub fn off(&self) -> Volume {
+        litres(self.range.expanded())
+    }
+
+    /// 'between 187 and 202 L'.
+    pub fn range_words(&self, units: Units) -> String {
+        let (least, most) = self.range.range();
+        show::between_volumes(litres(least), litres(most), units)
+    }
+
     /// The water that a dose finds in the system: the heel, and what wet media hold.
     pub fn already_there(&self, media: MediaWas, residual: Strength) -> AlreadyThere {
         self.parts.already_there(media == MediaWas::Dry, residual)
@@ -268,7 +300,12 @@ impl Hold {
     pub fn lines(&self, units: Units) -> Vec<Line> {
         let words = |volume: Volume| show::volume_fixed(volume, units, 1);
         let mut lines = Vec::with_capacity(self.benches.len() + 5);
-        for (bench, held) in self.benches.iter().zip(&self.parts.benches) {
+        for ((bench, held), range) in self
+            .benches
+            .iter()
+            .zip(&self.parts.benches)
+            .zip(&self.parts_range.benches)
+        {
             let water = &held.water;
             let working = match held.media_known {
                 Some(_) => {
@@ -288,19 +325,32 @@ impl Hold {
                 ),
                 working,
                 volume: water.void + water.free,
+                off: litres(range.0.expanded()),
                 known: Known::Computed,
                 by: String::new(),
             });
         }
-        let plain = |label: &str, volume, known| Line {
+        let plain = |label: &str, volume, range: &Budget, known| Line {
             label: label.to_owned(),
             working: String::new(),
             volume,
+            off: litres(range.expanded()),
             known,
             by: String::new(),
         };
-        lines.push(plain("Tubing, full", self.parts.tubing, Known::Computed));
-        for (bench, held) in self.benches.iter().zip(&self.parts.benches) {
+        let ranges = &self.parts_range;
+        lines.push(plain(
+            "Tubing, full",
+            self.parts.tubing,
+            &ranges.tubing,
+            Known::Computed,
+        ));
+        for ((bench, held), range) in self
+            .benches
+            .iter()
+            .zip(&self.parts.benches)
+            .zip(&ranges.benches)
+        {
             let Some(known) = held.media_known else {
                 continue;
             };
@@ -311,6 +361,7 @@ impl Hold {
                 label: format!("{}, held in the media", bench.name),
                 working: String::new(),
                 volume: held.water.retained,
+                off: litres(range.1.expanded()),
                 known,
                 by,
             });
@@ -318,9 +369,15 @@ impl Hold {
         lines.push(plain(
             "Reservoir, over the heel",
             self.parts.over_heel,
+            &ranges.over_heel,
             Known::Entered,
         ));
-        lines.push(plain("Heel", self.parts.heel, self.heel_known));
+        lines.push(plain(
+            "Heel",
+            self.parts.heel,
+            &ranges.heel,
+            self.heel_known,
+        ));
         lines
     }
 

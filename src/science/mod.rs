@@ -42,7 +42,9 @@ pub mod overflow;
 pub mod chart;
 pub mod flow_test;
 pub mod statistics;
+pub mod tolerances;
 pub mod trend;
+pub mod uncertainty;
 
 pub mod decay;
 pub mod rinse;

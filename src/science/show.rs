@@ -253,6 +253,78 @@ pub fn strength(strength: Strength) -> String {
     )
 }
 
+/// Two numbers of a range, rounded outwards so that the range shown holds the range meant, with the
+/// decimals that tell its ends apart; one number where the ends are the same.
+///
+/// ```
+/// use slackwater::science::show;
+/// assert_eq!(show::between(5.61, 6.28), "between 5.6 and 6.3");
+/// assert_eq!(show::between(187.3, 201.9), "between 187 and 202");
+/// assert_eq!(show::between(3.0, 3.0), "3");
+/// ```
+pub fn between(least: f64, most: f64) -> String {
+    let wide = most - least;
+    if wide <= 1e-9 * most.abs() || !wide.is_finite() {
+        return figures(most, 4);
+    }
+    // A step of the last decimal is at most a fifth of the range.
+    let decimals = (-(wide / 5.0).log10().floor()).clamp(0.0, 9.0) as usize;
+    let step = 10f64.powi(-(decimals as i32));
+    let least = (least / step + 1e-9).floor() * step;
+    let most = (most / step - 1e-9).ceil() * step;
+    format!(
+        "between {} and {}",
+        fixed(least, decimals),
+        fixed(most, decimals)
+    )
+}
+
+/// A range of strengths on the basis of the second: 'between 5.6 and 6.3 % w/v'.
+///
+/// ```
+/// use slackwater::science::show;
+/// use slackwater::science::strength::{Basis, Strength};
+/// let mg = |value| Strength::new(value, Basis::MilligramsPerLitre).unwrap();
+/// assert_eq!(show::between_strengths(mg(150.0), mg(250.0)), "between 150 and 250\u{a0}mg/L");
+/// ```
+pub fn between_strengths(weakest: Strength, strongest: Strength) -> String {
+    let words = between(weakest.value(), strongest.value());
+    format!("{words}{GAP}{}", strongest.basis().symbol())
+}
+
+/// A range of volumes in the reader's large unit.
+///
+/// ```
+/// use slackwater::science::quantity::litres;
+/// use slackwater::science::{show, units::Units};
+/// let words = show::between_volumes(litres(187.3), litres(201.9), Units::Metric);
+/// assert_eq!(words, "between 187 and 202\u{a0}L");
+/// ```
+pub fn between_volumes(least: Volume, most: Volume, units: Units) -> String {
+    let unit = large_volume_unit(units);
+    let words = between(unit.count(least), unit.count(most));
+    format!("{words}{GAP}{}", unit.symbol())
+}
+
+/// How far a volume may be off either way, in the reader's large unit: '± 7 L'. Two figures, rounded
+/// up.
+///
+/// ```
+/// use slackwater::science::quantity::litres;
+/// use slackwater::science::{show, units::Units};
+/// assert_eq!(show::give_or_take(litres(7.21), Units::Metric), "±\u{a0}7.3");
+/// assert_eq!(show::give_or_take(litres(0.004), Units::Metric), "±\u{a0}0.1");
+/// ```
+pub fn give_or_take(half: Volume, units: Units) -> String {
+    let count = large_volume_unit(units).count(half);
+    let decimals = usize::from(count < 99.5);
+    let step = if decimals == 1 { 0.1 } else { 1.0 };
+    format!(
+        "±{GAP}{}",
+        fixed(((count / step) - 1e-9).ceil() * step, decimals)
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,11 +3,13 @@
 use chrono::NaiveDate;
 
 use super::Lot;
-use crate::science::dilution::{Stock, StockAge};
+use super::assay::Method;
+use crate::science::dilution::{Stock, StockAge, StockTolerance};
 use crate::science::peroxide::PeroxideError;
 use crate::science::quantity::{Known, OutOfRange, WaterTemperature};
 use crate::science::stored::Millilitres;
 use crate::science::strength::Strength;
+use crate::science::tolerances::{CERTIFICATE, OTHER_ASSAY, TITRATION};
 
 /// A loss below this part of the strength is not reckoned: densities are not known better either.
 const UNNOTICED: f64 = 0.002;
@@ -27,6 +29,19 @@ impl Lot {
             label: self.label,
             assay: assay.map(|assay| assay.found),
             age: (lost > UNNOTICED).then_some(age),
+        })
+    }
+
+    /// How far an assay may be off, by its way; none of a label, which has a usual figure.
+    pub fn tolerance(&self) -> Option<StockTolerance> {
+        let tolerance = match self.assay.as_ref()?.how {
+            Method::Permanganate | Method::Iodometric => TITRATION,
+            Method::Certificate => CERTIFICATE,
+            Method::Other => OTHER_ASSAY,
+        };
+        Some(StockTolerance {
+            half_width: tolerance.half_width,
+            how: tolerance.source.to_owned(),
         })
     }
 

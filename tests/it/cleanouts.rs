@@ -176,6 +176,15 @@ async fn a_whole_clean_out_has_the_numbers_that_are_worked_by_hand() {
         "Too much by",
         "1.93",
         "13.1 % too much",
+        // And between what it lies, with what that is made of.
+        "lies <strong>between 2.7 and 3.3 % w/v</strong>",
+        "What the range is made of",
+        "What drains out of the media",
+        "usual figure, 15 % either way; common practice, no source",
+        "Marks of the jug",
+        "half a mark, 25 mL, at each of 6 pours",
+        "Stock, as titrated",
+        "JCGM 100:2008",
         "35 % is by weight",
         // What the two are by their strength.
         "Eye Dam. 1",
@@ -219,6 +228,7 @@ async fn a_whole_clean_out_has_the_numbers_that_are_worked_by_hand() {
         "The product label and local rules win.",
         "Code that opens this job",
     ]);
+    card.shows(&["It lies between 2.7 and 3.3 % w/v, about 95 in 100."]);
     house.garden.logbook_is_whole().await;
     for what in ["proposed", "booked", "dose chosen", "card issued"] {
         assert_eq!(house.garden.logbook_says(what).await, 1, "{what}");
@@ -261,6 +271,75 @@ async fn an_issued_card_stays_when_register_stock_and_method_change() {
         StatusCode::CONFLICT
     );
     assert_eq!(house.garden.logbook_says("card issued").await, 1);
+}
+
+/// A card that was issued before strengths had ranges is read as it was.
+#[tokio::test]
+async fn a_card_of_before_ranges_stays_readable() {
+    let house = House::new().await;
+    house.propose().await;
+    house.book("1", "").await;
+    house.choose("", "").await.sent_on();
+    house.issue().await.sent_on();
+    // Nothing but a test may change a card: its guard is taken off first.
+    house.run("drop trigger cleanout_card_is_not_changed").await;
+    house
+        .run("update cleanout_card set card = json_remove(json_set(card, '$.dose.range', null), '$.dose.range_parts', '$.dose.rinse', '$.dose.airing')")
+        .await;
+    house
+        .ines
+        .get("/clean-outs/1/card")
+        .await
+        .shows(&["lot P-118"]);
+    let sheet = house.ines.get("/clean-outs/1/dose").await;
+    sheet.shows(&["<strong>14.73 L</strong> of 35 % w/w stock"]);
+    sheet.does_not_say(&["What the range is made of"]);
+}
+
+/// The register passes every fill of the loop on: their spread says how well the level is met.
+#[tokio::test]
+async fn the_range_follows_how_the_volume_is_known() {
+    let house = House::new().await;
+    house.propose().await;
+    house.book("1", "").await;
+    house.choose("", "").await.sent_on();
+    for (metered, says) in [
+        ("158", "1 % as a standard deviation"),
+        ("161", "the spread of 2 fills"),
+    ] {
+        let fill = [
+            ("metered", metered),
+            ("media_was", "wet"),
+            ("heel_was", "in"),
+            ("how", "metered"),
+            ("measured_on", "2027-03-02"),
+        ];
+        house.ines.post("/systems/1/fills", &fill).await.sent_on();
+        let sheet = house.ines.get("/clean-outs/1/dose").await;
+        sheet.shows(&["Water meter", "Filling to the level again", says]);
+        sheet.does_not_say(&["Depth of the media"]);
+    }
+    // The newest is the value, and not the mean of both: 161 + 18 + 17.741.
+    let system = house.ines.get("/systems/1").await;
+    system.shows(&[
+        "196.7 L is used for doses.",
+        "It lies between 187 and 206 L",
+    ]);
+}
+
+/// A solution whose range reaches into the next class is said to, and its class is the higher one.
+#[tokio::test]
+async fn the_upper_end_of_the_range_decides_the_class() {
+    let house = House::new().await;
+    house.propose().await;
+    house.book("1", "").await;
+    house.choose("target", "4").await.sent_on();
+    let sheet = house.ines.get("/clean-outs/1/dose").await;
+    sheet.shows(&[
+        "at its strongest",
+        "it is in a higher class",
+        "Eye Irrit. 2",
+    ]);
 }
 
 fn main_of(page: &str) -> &str {

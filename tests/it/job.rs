@@ -259,6 +259,7 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
             gives: percent(3.0, Basis::PercentWv),
             levels: None,
             range: None,
+            range_parts: Vec::new(),
             sentence: String::new(),
             lines: Vec::new(),
             label_rule: FrozenRule {

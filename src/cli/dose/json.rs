@@ -5,7 +5,9 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::Complaint;
-use crate::science::dilution::{Batch, DoseSheet, LabelRule, LabelRuleReason, Poured, Solution};
+use crate::science::dilution::{
+    Batch, DoseSheet, LabelRule, LabelRuleReason, Poured, Solution, StrengthRange,
+};
 use crate::science::quantity::{
     in_grams, in_grams_per_litre, in_kilograms, in_kilograms_per_litre, in_litres,
 };
@@ -45,8 +47,26 @@ struct Sheet {
     poured: Option<PouredJson>,
     /// Percent against percent; null where the stock or the target has no percent.
     label_rule: Option<LabelRuleJson>,
+    /// Between what the strength lies in about 95 of 100 cases, and what that is made of.
+    range: Option<RangeJson>,
     warnings: Vec<WarningJson>,
     density_model: &'static str,
+}
+
+#[derive(Serialize)]
+struct RangeJson {
+    weakest: StrengthJson,
+    strongest: StrengthJson,
+    strongest_percent_ww: f64,
+    made_of: Vec<ShareJson>,
+}
+
+#[derive(Serialize)]
+struct ShareJson {
+    what: &'static str,
+    how: String,
+    /// Part of the square of the combined uncertainty.
+    share_percent: f64,
 }
 
 #[derive(Serialize)]
@@ -155,6 +175,26 @@ impl From<Poured> for PouredJson {
     }
 }
 
+impl From<&StrengthRange> for RangeJson {
+    fn from(range: &StrengthRange) -> Self {
+        let budget = &range.budget;
+        Self {
+            weakest: range.weakest.into(),
+            strongest: range.strongest.into(),
+            strongest_percent_ww: range.strongest_fraction.percent(),
+            made_of: budget
+                .contributions
+                .iter()
+                .map(|part| ShareJson {
+                    what: part.what,
+                    how: part.how.clone(),
+                    share_percent: budget.share(part) * 100.0,
+                })
+                .collect(),
+        }
+    }
+}
+
 impl From<&LabelRule> for LabelRuleJson {
     fn from(rule: &LabelRule) -> Self {
         Self {
@@ -195,6 +235,7 @@ impl From<&DoseSheet> for Sheet {
             batches: sheet.batches.iter().map(Into::into).collect(),
             poured: sheet.poured.map(Into::into),
             label_rule: sheet.label_rule.as_ref().ok().map(Into::into),
+            range: sheet.range.as_ref().map(Into::into),
             warnings: sheet
                 .warnings
                 .iter()

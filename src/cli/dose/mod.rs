@@ -7,7 +7,8 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use crate::science::dilution::{
-    self, AlreadyThere, DoseAsk, DoseRefusal, Jug, Stock, StockAge, SystemVolume,
+    self, AlreadyThere, DoseAsk, DoseRefusal, DoseTolerances, Jug, Stock, StockAge, StockTolerance,
+    SystemVolume,
 };
 use crate::science::parse::{self, ParseError};
 use crate::science::peroxide::YearlyLoss;
@@ -64,6 +65,12 @@ pub struct Args {
     /// The strongest solution that the product's label or the site permits
     #[arg(long)]
     pub permitted: Option<String>,
+    /// How far the volume may be off either way, in percent; usually 2 when measured and 10 when not
+    #[arg(long, value_name = "PERCENT")]
+    pub volume_off: Option<String>,
+    /// How far the strength of the stock may be off either way, in percent of it
+    #[arg(long, value_name = "PERCENT")]
+    pub stock_off: Option<String>,
     /// Units of the answer
     #[arg(long, value_enum, default_value_t = UnitsArg::Metric)]
     pub units: UnitsArg,
@@ -159,6 +166,17 @@ impl Complaints {
         self.take(option, parse::volume(text, Some(VolumeUnit::Litre)))
     }
 
+    /// Percent of something, 0 to 50, as a part of it.
+    fn part(&mut self, option: &'static str, text: &str) -> Option<f64> {
+        let percent = parse::decimal(text.trim().trim_end_matches('%').trim_end())
+            .map_err(|error| error.to_string())
+            .and_then(|percent| match percent {
+                0.0..=50.0 => Ok(percent / 100.0),
+                _ => Err("must lie from 0 to 50 %".to_owned()),
+            });
+        self.take(option, percent)
+    }
+
     /// An option that may be absent: nothing is no complaint.
     fn maybe<T>(
         &mut self,
@@ -211,6 +229,12 @@ fn ask(args: &Args) -> Result<DoseAsk, Vec<Complaint>> {
     let permitted = complaints.maybe(args.permitted.as_ref(), |c, text| {
         c.strength("--permitted", text)
     });
+    let volume_off = complaints.maybe(args.volume_off.as_ref(), |c, text| {
+        c.part("--volume-off", text)
+    });
+    let stock_off = complaints.maybe(args.stock_off.as_ref(), |c, text| {
+        c.part("--stock-off", text)
+    });
     match (label, target, volume, temperature) {
         (Some(label), Some(target), Some(volume), Some(temperature)) if complaints.0.is_empty() => {
             let system = if args.measured {
@@ -227,9 +251,29 @@ fn ask(args: &Args) -> Result<DoseAsk, Vec<Complaint>> {
             ask.jug = jug;
             ask.batch_room = reservoir;
             ask.limits.target = permitted;
+            ask.tolerances = Some(tolerances(&system, volume_off, stock_off));
             Ok(ask)
         }
         _ => Err(complaints.0),
+    }
+}
+
+/// The usual tolerances, with those in their place that the person asking knows better.
+fn tolerances(
+    system: &SystemVolume,
+    volume_off: Option<f64>,
+    stock_off: Option<f64>,
+) -> DoseTolerances {
+    const HOW: &str = "as entered";
+    DoseTolerances {
+        stock: stock_off.map(|half_width| StockTolerance {
+            half_width,
+            how: HOW.to_owned(),
+        }),
+        ..match volume_off {
+            Some(part) => DoseTolerances::of_volume(system, part, HOW),
+            None => DoseTolerances::usual(system),
+        }
     }
 }
 

@@ -18,6 +18,7 @@ pub(super) fn write(sheet: &DoseSheet, units: Units, out: &mut impl Write) -> io
     writeln!(out, "{}", plain(&sheet.sentence(units)))?;
     write_lines(&sheet.lines(units), out)?;
     write_pours(sheet, units, out)?;
+    write_range(sheet, out)?;
     write_label_rule(sheet, units, out)?;
     if !sheet.warnings.is_empty() {
         writeln!(out, "\nLook at this before pouring")?;
@@ -87,6 +88,22 @@ fn write_pours(sheet: &DoseSheet, units: Units, out: &mut impl Write) -> io::Res
                 plain(&show::pour(so_far, units))
             )?;
         }
+    }
+    Ok(())
+}
+
+fn write_range(sheet: &DoseSheet, out: &mut impl Write) -> io::Result<()> {
+    let Some(range) = &sheet.range else {
+        return Ok(());
+    };
+    writeln!(
+        out,
+        "\nThe solution lies {}, in about 95 of 100 cases; by share, from",
+        plain(&range.words())
+    )?;
+    for part in &range.budget.contributions {
+        let share = show::fixed(range.budget.share(part) * 100.0, 0);
+        writeln!(out, "  {share:>3} %  {}: {}", part.what, plain(&part.how))?;
     }
     Ok(())
 }

@@ -17,9 +17,10 @@ use crate::register::flow_tests::{self, Timing};
 use crate::register::hold::{Hold, NotKnown, Parts, parts_of};
 use crate::register::systems::System;
 use crate::register::{Media, entry, store};
-use crate::science::quantity::{Known, Volume};
+use crate::science::quantity::{Known, Volume, litres};
 use crate::science::show;
 use crate::science::stored::Millimetres;
+use crate::science::uncertainty::Budget;
 use crate::science::units::Units;
 use crate::site::full_day;
 use crate::web::AppError;
@@ -60,6 +61,8 @@ struct VolumeLine {
     label: String,
     working: String,
     figure: String,
+    /// '± 7.3'.
+    off: String,
     /// Volumes that were measured stand upright, reckoned ones slanted.
     upright: bool,
     mark: &'static str,
@@ -142,6 +145,22 @@ impl SystemFacts {
             Units::Metric => "Litres",
             Units::Us | Units::Imperial => entry::large(self.units).symbol(),
         }
+    }
+
+    fn off(&self, budget: &Budget) -> String {
+        show::give_or_take(litres(budget.expanded()), self.units)
+    }
+
+    /// What the range of the volume is made of, the largest first: what, how far off, its share.
+    fn range_parts(&self, hold: &Hold) -> Vec<(&'static str, String, String)> {
+        let merged = hold.range.merged();
+        let shares = merged.contributions.iter().map(|part| {
+            let percent = show::fixed(merged.share(part) * 100.0, 0);
+            (part.what, part.how.clone(), format!("{percent}\u{a0}%"))
+        });
+        shares
+            .filter(|(_, _, share)| !share.starts_with('0'))
+            .collect()
     }
 
     fn figure(&self, volume: Volume) -> String {
@@ -325,6 +344,7 @@ fn volumes(hold: &Hold, units: Units) -> Vec<VolumeLine> {
         .into_iter()
         .map(|line| VolumeLine {
             figure: column(line.volume, units),
+            off: show::give_or_take(line.off, units),
             upright: line.known == Known::Measured,
             mark: mark(line.known),
             known: line.known.words(),

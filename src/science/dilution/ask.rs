@@ -1,6 +1,6 @@
 //! What a dose is asked with.
 
-use super::Jug;
+use super::{DoseTolerances, Jug};
 use crate::science::peroxide::{self, PeroxideError, YearlyLoss};
 use crate::science::quantity::{Area, Known, MassFraction, Volume, WaterTemperature, litres};
 use crate::science::strength::Strength;
@@ -84,8 +84,6 @@ pub struct SystemVolume {
     pub volume: Volume,
     /// How it is known.
     pub known: Known,
-    /// The least and the most it may be, when that is known.
-    pub range: Option<(Volume, Volume)>,
 }
 
 impl SystemVolume {
@@ -100,7 +98,6 @@ impl SystemVolume {
         Self {
             volume,
             known: Known::Measured,
-            range: None,
         }
     }
 
@@ -115,7 +112,6 @@ impl SystemVolume {
         Self {
             volume,
             known: Known::Computed,
-            range: None,
         }
     }
 
@@ -130,7 +126,6 @@ impl SystemVolume {
         Self {
             volume,
             known: Known::Entered,
-            range: None,
         }
     }
 }
@@ -207,6 +202,8 @@ pub struct DoseAsk {
     pub reservoir_plan: Option<Area>,
     /// Strengths not gone beyond.
     pub limits: DoseLimits,
+    /// How far the figures may be off; without it the sheet has no range.
+    pub tolerances: Option<DoseTolerances>,
 }
 
 impl DoseAsk {
@@ -241,6 +238,7 @@ impl DoseAsk {
             batch_room: None,
             reservoir_plan: None,
             limits: DoseLimits::default(),
+            tolerances: None,
         }
     }
 }

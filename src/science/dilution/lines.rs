@@ -6,7 +6,7 @@
 use super::{Batch, DoseSheet};
 use crate::science::quantity::{
     Known, Mass, Volume, in_grams, in_grams_per_litre, in_kilograms, in_kilograms_per_litre,
-    in_litres,
+    in_litres, litres,
 };
 use crate::science::stored::Millilitres;
 use crate::science::units::Units;
@@ -176,17 +176,14 @@ fn volume_lines(sheet: &DoseSheet, units: Units, lines: &mut Vec<Line>) {
         ask.volume.volume,
         ask.volume.known,
     ));
-    if let Some((low, high)) = ask.volume.range {
+    if let Some(tolerances) = &ask.tolerances {
+        let (low, high) = tolerances.volume.range();
         lines.push(text_line(
             Part::Volume,
             "range",
             "It may lie",
-            String::new(),
-            format!(
-                "from {} to {}",
-                show::volume(low, units),
-                show::volume(high, units)
-            ),
+            "about 95 in 100".to_owned(),
+            show::between_volumes(litres(low), litres(high), units),
             ask.volume.known,
         ));
     }

@@ -8,6 +8,7 @@ mod label_rule;
 mod lines;
 mod parts;
 mod pours;
+mod range;
 mod refusal;
 mod warning;
 
@@ -16,6 +17,7 @@ pub use label_rule::{LabelRule, LabelRuleReason, NoLabelRule};
 pub use lines::{Line, Part};
 pub use parts::{RatioMeaning, concentrate_by_ratio, parts_of_water};
 pub use pours::{Batch, Jug, JugError, Poured};
+pub use range::{DoseTolerances, StockTolerance, StrengthRange};
 pub use refusal::DoseRefusal;
 pub use warning::DoseWarning;
 
@@ -88,16 +90,6 @@ impl Solution {
     }
 }
 
-/// The strengths between which the solution lies when the volume of the system is known only as a
-/// range: the concentrate stays the same, the water varies.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StrengthRange {
-    /// When the system holds the most.
-    pub weakest: Strength,
-    /// When the system holds the least.
-    pub strongest: Strength,
-}
-
 /// How far the level of a straight-walled reservoir rises, over the level of the heel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Levels {
@@ -138,7 +130,7 @@ pub struct DoseSheet {
     pub poured: Option<Poured>,
     /// The rule of percent against percent, beside the balance.
     pub label_rule: Result<LabelRule, NoLabelRule>,
-    /// The strengths that an uncertain volume can lead to.
+    /// Between what the strength lies, when it was asked with tolerances.
     pub range: Option<StrengthRange>,
     /// Levels in a reservoir with straight walls, when one batch does.
     pub levels: Option<Levels>,
@@ -238,7 +230,6 @@ pub fn dose(ask: &DoseAsk) -> Result<DoseSheet, DoseRefusal> {
     let count = mix.batch_count()?;
     let (batches, poured, jug_warning) = mix.batches(count)?;
     let label_rule = label_rule::beside(&mix);
-    let range = strength_range(ask, peroxide_total)?;
     let levels = match (ask.reservoir_plan, count) {
         (Some(plan), 1) => Some(Levels {
             water: water.volume / plan,
@@ -246,9 +237,9 @@ pub fn dose(ask: &DoseAsk) -> Result<DoseSheet, DoseRefusal> {
         }),
         _ => None,
     };
-    let mut warnings = warning::about(&mix, stock_known, range);
+    let mut warnings = warning::about(&mix, stock_known);
     warnings.extend(jug_warning);
-    Ok(DoseSheet {
+    let mut sheet = DoseSheet {
         ask: ask.clone(),
         stock,
         stock_known,
@@ -263,11 +254,17 @@ pub fn dose(ask: &DoseAsk) -> Result<DoseSheet, DoseRefusal> {
         batches,
         poured,
         label_rule,
-        range,
+        range: None,
         levels,
         warnings,
         density_model: PEROXIDE_DENSITY_MODEL,
-    })
+    };
+    if let Some(tolerances) = &ask.tolerances {
+        let range = range::range_of(&sheet, tolerances)?;
+        sheet.warnings.extend(warning::about_range(ask, &range)?);
+        sheet.range = Some(range);
+    }
+    Ok(sheet)
 }
 
 /// A dose worked out, before it is portioned.
@@ -322,16 +319,6 @@ fn check_volumes(ask: &DoseAsk) -> Result<(), DoseRefusal> {
             already: ask.already.volume(),
             system: ask.volume.volume,
         });
-    }
-    if let Some((low, high)) = ask.volume.range {
-        let ordered = low > ask.already.volume() && low <= ask.volume.volume;
-        if !ordered || high < ask.volume.volume || in_litres(high) > MOST_SYSTEM_LITRES {
-            return Err(DoseRefusal::RangeDoesNotHoldVolume {
-                low,
-                high,
-                volume: ask.volume.volume,
-            });
-        }
     }
     if let Some(plan) = ask.reservoir_plan {
         within(
@@ -409,22 +396,6 @@ fn reachable(
         ask.target.basis(),
         ask.temperature,
     )?)
-}
-
-fn strength_range(ask: &DoseAsk, peroxide: Mass) -> Result<Option<StrengthRange>, DoseRefusal> {
-    let Some((low, high)) = ask.volume.range else {
-        return Ok(None);
-    };
-    let at = |volume: Volume| -> Result<Strength, DoseRefusal> {
-        let concentration = in_grams(peroxide) / in_litres(volume);
-        let strength =
-            Strength::new(concentration, Basis::GramsPerLitre).map_err(PeroxideError::from)?;
-        Ok(strength.on(ask.target.basis(), ask.temperature)?)
-    };
-    Ok(Some(StrengthRange {
-        weakest: at(high)?,
-        strongest: at(low)?,
-    }))
 }
 
 impl DoseSheet {

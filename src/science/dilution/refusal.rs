@@ -80,19 +80,6 @@ pub enum DoseRefusal {
         /// The working strength.
         target: Strength,
     },
-    /// The range of the volume does not enclose the volume.
-    #[error(
-        "The volume may lie from {} to {}, but {} is reckoned with. The range must enclose it and be more than the water already there",
-        metric(.low), metric(.high), metric(.volume)
-    )]
-    RangeDoesNotHoldVolume {
-        /// The least it may be.
-        low: Volume,
-        /// The most it may be.
-        high: Volume,
-        /// The volume reckoned with.
-        volume: Volume,
-    },
     /// The reservoir is far too small for the mix.
     #[error(
         "The reservoir has {} free for a mix of {}: that would be {batches} batches. Mix in a larger vessel",
@@ -125,7 +112,6 @@ impl DoseRefusal {
             Self::AlreadyFull { .. } => "already_full",
             Self::ResidualNotBelowTarget { .. } => "residual_not_below_target",
             Self::NoRoom { .. } => "no_room",
-            Self::RangeDoesNotHoldVolume { .. } => "range_does_not_hold_volume",
             Self::TooManyBatches { .. } => "too_many_batches",
             Self::OutOfRange(_) => "out_of_range",
             Self::Peroxide(_) => "strength_not_covered",

@@ -404,7 +404,6 @@ impl HoldUsed {
         SystemVolume {
             volume: self.volume(),
             known: self.known(),
-            range: self.spread,
         }
     }
 

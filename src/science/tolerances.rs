@@ -1,0 +1,118 @@
+//! How far usual figures may be off where nobody knows better, each with where that comes from.
+//!
+//! They are half-widths: a part of the figure, or millimetres where the name says so. A site that
+//! knows better enters its own figure, which goes before these.
+
+/// How far something may be off by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tolerance {
+    /// Half the width, as a part of the figure or in the unit that the constant names.
+    pub half_width: f64,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+const PRACTICE: &str = "common practice, no source";
+
+const fn practice(half_width: f64) -> Tolerance {
+    Tolerance {
+        half_width,
+        source: PRACTICE,
+    }
+}
+
+/// A water meter between its transitional and its overload flow, up to 30 °C: 2 % of what it counts.
+pub const METER: Tolerance = Tolerance {
+    half_width: 0.02,
+    source: "measuring instruments directive of the EU for water meters, as a maker of meters quotes it",
+};
+/// A fill counted in jugs or cans: 3 %.
+pub const COUNTED_FILL: Tolerance = practice(0.03);
+/// A fill by the clock, from a flow found with bucket and clock: 5 %.
+pub const TIMED_FILL: Tolerance = practice(0.05);
+/// Filling to the same level again, as a standard deviation and not a half-width: 1 %.
+pub const FILL_AGAIN: Tolerance = practice(0.01);
+/// A volume of which nothing is known but the figure: 10 %.
+pub const ENTERED_VOLUME: Tolerance = practice(0.10);
+
+/// Length and width of a bench by a tape, and the fall of its floor: 5 mm.
+pub const TAPE_MM: Tolerance = practice(5.0);
+/// Depth of a raked bed: 5 mm.
+pub const BED_MM: Tolerance = practice(5.0);
+/// Level at which an overflow holds the flood: 3 mm.
+pub const LEVEL_MM: Tolerance = practice(3.0);
+/// Grooves and solids under water, as measured: 10 %.
+pub const GROOVES: Tolerance = practice(0.10);
+/// What tubing holds, by bore and length: 10 %.
+pub const TUBING: Tolerance = practice(0.10);
+/// Water that is to stand over the heel, by a mark in the reservoir: 5 %.
+pub const OVER_HEEL: Tolerance = practice(0.05);
+/// A heel that was measured: 10 %.
+pub const HEEL_MEASURED: Tolerance = practice(0.10);
+/// A heel by a usual figure: 30 %.
+pub const HEEL_USUAL: Tolerance = practice(0.30);
+
+/// What drains out of a medium, by a usual figure: 15 % of it. Two published figures for foamed glass
+/// (48 and 53 %) are 10 % apart, and grain sizes differ besides.
+pub const DRAINS_USUAL: Tolerance = practice(0.15);
+/// What a medium keeps, by a usual figure: 30 % of it. Two published figures for foamed glass (29.4
+/// and 34 %) are 15 % apart, and the height of the bed matters.
+pub const KEEPS_USUAL: Tolerance = practice(0.30);
+/// What drains, as the supplier of the very media states it: half as far.
+pub const DRAINS_GIVEN: Tolerance = practice(0.075);
+/// What stays, as the supplier of the very media states it: half as far.
+pub const KEEPS_GIVEN: Tolerance = practice(0.15);
+/// Half of the distance between two marks of a bucket or measuring can, litres: marks of 100 mL.
+pub const BUCKET_MARK_LITRES: Tolerance = practice(0.05);
+
+/// A stock of 10 % w/w and more at its label: 5 % of the strength.
+pub const LABEL_STRONG: Tolerance = Tolerance {
+    half_width: 0.05,
+    source: "window of 29.0 to 32.0 % w/w for 30 % stock (USP, ACS reagent specification)",
+};
+/// A weaker stock at its label: 17 % of the strength.
+pub const LABEL_WEAK: Tolerance = Tolerance {
+    half_width: 0.17,
+    source: "windows of 2.5 to 3.5 % and 5.0 to 7.0 % w/v (USP, BP monographs)",
+};
+/// Percent by weight from which a stock is a strong one.
+pub const STRONG_FROM_PERCENT: f64 = 10.0;
+/// A titration with burette and pipette: 2 % of what it finds.
+pub const TITRATION: Tolerance = practice(0.02);
+/// A supplier's certificate of the lot: 1 %.
+pub const CERTIFICATE: Tolerance = practice(0.01);
+/// A strength found another way: 5 %.
+pub const OTHER_ASSAY: Tolerance = practice(0.05);
+/// What ageing takes may be nothing or twice what is reckoned: all of it.
+pub const AGEING: Tolerance = practice(1.0);
+
+/// The scale of a plastic measuring jug as a whole: 2 %.
+pub const JUG_SCALE: Tolerance = practice(0.02);
+/// Temperature of the liquids, °C.
+pub const TEMPERATURE_C: Tolerance = practice(2.0);
+/// A residual by a strip: half a step either way, 50 % of it.
+pub const RESIDUAL: Tolerance = practice(0.50);
+
+impl Tolerance {
+    /// 'within 2 %: common practice, no source', of a part of the figure.
+    ///
+    /// ```
+    /// use slackwater::science::tolerances::METER;
+    /// assert!(METER.of_it().starts_with("2\u{a0}% either way"));
+    /// ```
+    pub fn of_it(&self) -> String {
+        let percent = super::show::figures(self.half_width * 100.0, 3);
+        format!("{percent}\u{a0}% either way; {}", self.source)
+    }
+
+    /// The same of a tolerance in a unit.
+    ///
+    /// ```
+    /// use slackwater::science::tolerances::TAPE_MM;
+    /// assert!(TAPE_MM.in_unit("mm").starts_with("5\u{a0}mm either way"));
+    /// ```
+    pub fn in_unit(&self, unit: &str) -> String {
+        let number = super::show::figures(self.half_width, 3);
+        format!("{number}\u{a0}{unit} either way; {}", self.source)
+    }
+}
