@@ -109,6 +109,19 @@ impl StrengthRange {
     }
 
     /// How much stronger than expected it may be, as a factor of at least 1.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::{DoseAsk, DoseTolerances, Stock, SystemVolume, dose};
+    /// use slackwater::science::parse;
+    /// use slackwater::science::quantity::{WaterTemperature, litres};
+    /// let system = SystemVolume::measured(litres(100.0));
+    /// let stock = Stock::labelled(parse::strength("35 % w/w", None).unwrap());
+    /// let target = parse::strength("3 % w/v", None).unwrap();
+    /// let mut ask = DoseAsk::new(stock, target, system, WaterTemperature::TWENTY);
+    /// ask.tolerances = Some(DoseTolerances::usual(&system));
+    /// let upwards = dose(&ask).unwrap().range.unwrap().upwards();
+    /// assert!(upwards > 1.06 && upwards < 1.08);
+    /// ```
     pub fn upwards(&self) -> f64 {
         let value = self.value.value();
         if value > 0.0 {
