@@ -300,7 +300,7 @@ fn spread_volume(budget: &mut Budget, volume: &Budget) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::science::dilution::{DoseAsk, Jug, Stock, dose};
+    use crate::science::dilution::{DoseAsk, DoseWarning, Jug, Stock, dose};
     use crate::science::parse;
     use crate::science::quantity::litres;
     use crate::science::uncertainty::tests::monte_carlo;
@@ -382,7 +382,7 @@ mod tests {
                 .unwrap()
                 .warnings
                 .iter()
-                .map(|one| one.code())
+                .map(DoseWarning::code)
                 .collect()
         };
         let said = codes(&question);
