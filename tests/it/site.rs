@@ -361,7 +361,7 @@ async fn storage_classes_are_read_by_all_and_amended_with_a_source() {
         .sent_on();
     tobit.get("/site/storage").await.shows(&[
         "over 8 to 52 % w/w",
-        "100 kg",
+        "kept: 100 kg",
         "letter of the fire authority",
         "Bands that stood before",
     ]);
