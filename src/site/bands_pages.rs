@@ -246,7 +246,7 @@ pub async fn amend(
         .bands
         .iter()
         .filter(|band| amendment.end.contains(&band.id))
-        .map(super::bands::Band::range_words)
+        .map(Band::range_words)
         .collect();
     let detail = json!({
         "rule set": rule_set.code, "from": checked.day, "bands ended": ended,
