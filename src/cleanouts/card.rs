@@ -13,7 +13,9 @@ use crate::clock::Moment;
 use crate::ids::{JugId, LotId, MethodVersionId, PersonId, SystemId};
 use crate::science::peroxide::PeroxideError;
 use crate::science::quantity::{Known, MassFraction, OutOfRange, Volume, WaterTemperature, litres};
-use crate::science::stored::{Grams, Millilitres, Millimetres, Minutes, Permille, TenthsCelsius};
+use crate::science::stored::{
+    CubicMetres, Grams, Millilitres, Millimetres, Minutes, Permille, TenthsCelsius,
+};
 use crate::science::strength::Strength;
 use crate::science::units::Units;
 use crate::science::{peroxide, show, water};
@@ -132,6 +134,12 @@ pub struct FrozenDose {
     pub lines: Vec<FrozenLine>,
     pub label_rule: FrozenRule,
     pub hazards: FrozenHazards,
+    /// The rinses that the sum expects; cards of before had none.
+    #[serde(default)]
+    pub rinse: Option<FrozenRinse>,
+    /// The airing of the room; cards of before had none.
+    #[serde(default)]
+    pub airing: Option<FrozenAiring>,
     /// What would come off if all of it broke down.
     pub oxygen: String,
     pub warnings: Vec<String>,
@@ -146,6 +154,60 @@ pub struct FrozenShare {
     pub how: String,
     /// Its share in the square of the range, in thousandths.
     pub permille: Permille,
+}
+
+/// The rinses that the method asks for beside those that the sum expects. A strip decides.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FrozenRinse {
+    /// The method's, at least.
+    pub planned: i64,
+    /// Expected with cautious mixing; none where more than a plan is worth.
+    pub expected: Option<i64>,
+    /// Expected where each fill mixes completely.
+    pub if_mixed: Option<i64>,
+    /// Expected with the heel let out before each.
+    pub heel_out: Option<i64>,
+    pub limit_milli: i64,
+    /// What stays behind when all has drained: the heel, and what the media keep.
+    pub stays: Millilitres,
+    pub heel: Millilitres,
+    /// Water of one rinse.
+    pub fill: Millilitres,
+    pub planned_water: Millilitres,
+    pub expected_water: Option<Millilitres>,
+    /// Purified water of the dose.
+    pub purified: Millilitres,
+    /// From before the first rinse on.
+    pub after: Vec<FrozenAfterRinse>,
+}
+
+/// What is expected to be left after so many rinses.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FrozenAfterRinse {
+    pub rinses: i64,
+    pub cautious: Strength,
+    /// Where each fill mixes completely.
+    pub complete: Strength,
+}
+
+/// What vapour can stand in the room at most, and how long its air takes to clear.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FrozenAiring {
+    pub room: Name,
+    pub air: Option<CubicMetres>,
+    /// Air changes an hour.
+    pub per_hour: Option<f64>,
+    /// Upper bounds in still air, ppm.
+    pub over_solution: f64,
+    pub over_concentrate: f64,
+    /// The workplace limit that the times lead to, ppm.
+    pub limit: f64,
+    pub after_solution: Option<Minutes>,
+    pub after_concentrate: Option<Minutes>,
+    /// After the solution, with vents open and a fan on.
+    pub well_aired: Option<Minutes>,
+    /// In the closed room, if all the concentrate of the dose broke down.
+    pub oxygen_percent: Option<f64>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -49,6 +49,7 @@ struct CardPage {
     courses: Vec<Course>,
     bring: Vec<String>,
     release: Vec<String>,
+    after: Vec<String>,
     caution: String,
     /// How long eyes are rinsed.
     eyes: String,
@@ -123,6 +124,7 @@ pub async fn card(
         courses,
         bring: bring(&card),
         release: release(&card),
+        after: after(&card),
         caution: caution(&card),
         eyes: who.site.source(Question::EyeRinse).short(),
         issued: format!(
@@ -263,6 +265,36 @@ fn release(card: &FrozenCard) -> Vec<String> {
     lines
 }
 
+/// Rinses and airing as the sum expects them, in the few words that a card has room for.
+fn after(card: &FrozenCard) -> Vec<String> {
+    let v = |volume| show::volume(volume, card.units);
+    let rinses = card.dose.rinse.as_ref().map(|rinse| {
+        format!(
+            "Expected: {}; {} each, {} of water in all. The strip decides.",
+            rinse.expected_words(),
+            v(rinse.fill.volume()),
+            v(rinse.water_in_all())
+        )
+    });
+    let airing = card.dose.airing.as_ref().map(|airing| {
+        let time = airing.after_solution.map_or_else(
+            || "time not known".to_owned(),
+            |time| {
+                format!(
+                    "{} to {}",
+                    length_words(time.get()),
+                    airing.ppm(airing.limit)
+                )
+            },
+        );
+        format!(
+            "Air: at most {} over the solution; {time}. The re-entry time of label or law wins.",
+            airing.ppm(airing.over_solution)
+        )
+    });
+    rinses.into_iter().chain(airing).collect()
+}
+
 fn bring(card: &FrozenCard) -> Vec<String> {
     let dose = &card.dose;
     let v = |ml: Millilitres| show::volume(ml.volume(), card.units);
@@ -366,7 +398,10 @@ fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
         .map(|(_, _, pours)| 2 + pours.len().div_ceil(2))
         .sum::<usize>();
     let bring: usize = bring(card).iter().map(|item| lines(item, 48)).sum();
-    let right = 22 + dose + bring + card.method.limits.len();
+    let after: usize = after(card).iter().map(|line| lines(line, 52)).sum();
+    let range = usize::from(card.dose.range.is_some());
+    let right =
+        22 + range + after + usize::from(after > 0) + dose + bring + card.method.limits.len();
     left <= LEFT_LINES && right <= RIGHT_LINES
 }
 

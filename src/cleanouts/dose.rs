@@ -29,6 +29,9 @@ pub struct Held {
     pub verdict: Option<String>,
     pub too_far_apart: bool,
     pub already: AlreadyThere,
+    /// What stays behind when all has drained: the heel, and what the media keep.
+    pub heel: Volume,
+    pub retained: Volume,
     /// How the volume comes about, part by part.
     pub lines: Vec<FrozenLine>,
     /// Free in the reservoir over the heel.
@@ -166,6 +169,8 @@ pub fn freeze(
         lines: lines(cleanout, held, sheet, units),
         label_rule: label_rule(sheet)?,
         hazards,
+        rinse: None,
+        airing: None,
         oxygen: show::volume(sheet.oxygen(), Units::Metric),
         warnings: warnings(cleanout, held, given, sheet, units),
         density_model: sheet.density_model.to_owned(),

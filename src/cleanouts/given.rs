@@ -7,7 +7,7 @@ use sqlx::SqliteConnection;
 use super::booking::Crew;
 use super::card::{FrozenBench, FrozenDose, FrozenJug, FrozenLine, FrozenLot, whole};
 use super::dose::{self, Given, Held};
-use super::{Cleanout, hazards, offers, path, store, water};
+use super::{Cleanout, afterwards, hazards, offers, path, store, water};
 use crate::science::dilution::DoseSheet;
 use crate::science::flood::MARGIN_OVER_MEDIA_MM;
 use crate::science::quantity::{Known, OutOfRange, millimetres};
@@ -86,6 +86,7 @@ pub async fn readiness(
                     let mut dose =
                         dose::freeze(cleanout, &held, &given, &jug, &sheet, hazards, site.units)?;
                     dose.warnings.extend(crossed);
+                    afterwards::add(conn, cleanout, &held, &sheet, &mut dose, site.units).await?;
                     Some(dose)
                 }
                 Err(no_sheet) => {
@@ -298,6 +299,8 @@ async fn held_of(
         verdict: hold.used.verdict(units),
         too_far_apart: hold.used.too_far_apart,
         already: hold.already_there(cleanout.media_was, Strength::NONE),
+        heel: hold.parts.heel,
+        retained: hold.parts.retained(),
         lines,
         room: hold.batch_room(),
         plan: hold.reservoir_area,

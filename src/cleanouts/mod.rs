@@ -3,6 +3,8 @@
 //! What is decided here is pure. A change of state is a function that returns the new state or a
 //! refusal that names what is missing; what a card was issued with is frozen with it.
 
+mod afterwards;
+mod airing;
 pub mod booking;
 pub mod booking_pages;
 pub mod card;
@@ -18,6 +20,7 @@ pub mod offers;
 pub mod pages;
 pub mod propose;
 pub mod release;
+mod rinse_plan;
 pub mod run;
 pub mod sheet_pages;
 pub mod store;

@@ -4,15 +4,19 @@ use askama::Template;
 use axum::extract::{Path, State};
 
 use super::Cleanout;
-use super::card::{FrozenDose, FrozenHazard, FrozenLine, FrozenShare, Pour};
+use super::card::{FrozenDose, FrozenHazard, FrozenLine, FrozenRinse, FrozenShare, Pour};
 use super::given::{self, Obstacle};
 use super::pages::{found, frozen_words};
+use super::rinse_plan::count;
 use super::store;
-use crate::crew::Who;
+use crate::crew::{Role, Who};
+use crate::crops::gap::length_words;
 use crate::ids::CleanoutId;
+use crate::register::store::systems;
 use crate::science::quantity::{Known, grams, litres};
 use crate::science::show;
-use crate::science::stored::{Grams, Millilitres, Millimetres};
+use crate::science::stored::{Grams, Millilitres, Millimetres, Minutes};
+use crate::science::strength::Strength;
 use crate::science::units::Units;
 use crate::site::full_day;
 use crate::state::App;
@@ -42,6 +46,8 @@ struct SheetPage {
     dose: Option<FrozenDose>,
     rows: Vec<Row>,
     missing: Vec<Obstacle>,
+    /// Where the room's air is entered, for whom may.
+    room_href: String,
 }
 
 pub async fn sheet(
@@ -53,6 +59,11 @@ pub async fn sheet(
     let cleanout = found(&mut conn, id).await?;
     let today = who.site.today(app.clock.now());
     let card = store::card_of(&mut conn, id).await?;
+    let system = systems::by_id(&mut conn, cleanout.system_id).await?;
+    let room_href = system
+        .filter(|_| who.is_at_least(Role::Coordinator))
+        .map(|system| format!("/rooms/{}/change", system.figures.room_id))
+        .unwrap_or_default();
     let (dose, units, missing, lead, is_frozen) = match card {
         Some(card) => {
             let lead = frozen_words(&card, &who.site);
@@ -76,6 +87,7 @@ pub async fn sheet(
         is_frozen,
         dose,
         missing,
+        room_href,
     }))
 }
 
@@ -162,6 +174,35 @@ impl SheetPage {
         format!("{}\u{a0}%", show::fixed(part.permille.share() * 100.0, 0))
     }
 
+    /// A strength that was reckoned: two figures are all that it is worth.
+    fn left(&self, strength: &Strength) -> String {
+        let value = strength.value();
+        if value < 0.05 {
+            return "under 0.1\u{a0}mg/L".to_owned();
+        }
+        format!("{}\u{a0}mg/L", show::figures(two_figures(value), 2))
+    }
+
+    fn time(&self, minutes: &Minutes) -> String {
+        length_words(minutes.get())
+    }
+
+    fn rinses(&self, rinses: &i64) -> String {
+        count(*rinses)
+    }
+
+    fn changes(&self, per_hour: &f64) -> String {
+        show::figures(*per_hour, 2)
+    }
+
+    fn water_in_all(&self, rinse: &FrozenRinse) -> String {
+        show::volume(rinse.water_in_all(), self.units)
+    }
+
+    fn percent_of(&self, value: &f64) -> String {
+        format!("{}\u{a0}%", show::fixed(*value, 1))
+    }
+
     fn already(&self, dose: &FrozenDose) -> String {
         show::volume(dose.heel.volume() + dose.retained.volume(), self.units)
     }
@@ -205,6 +246,15 @@ impl SheetPage {
             show::volume(litres(misses.unsigned_abs() as f64 / 1000.0), self.units),
         )
     }
+}
+
+/// A number rounded to its first two figures: 11 243 is 11 000.
+fn two_figures(value: f64) -> f64 {
+    if value <= 0.0 {
+        return 0.0;
+    }
+    let step = 10f64.powf(value.log10().floor() - 1.0);
+    (value / step).round() * step
 }
 
 /// A pour or a sum of pours, with the same decimals down the column.

@@ -20,6 +20,9 @@ pub const OXYGEN_IN_AIR: f64 = 20.95;
 /// Above this, percent by volume, air feeds a fire (US workplace limit, from memory).
 pub const OXYGEN_ENRICHED: f64 = 23.5;
 
+/// The mixing factor of a room where nobody measured it: common practice, no source.
+pub const USUAL_MIXING: f64 = 3.0;
+
 /// A room as air moves through it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Room {

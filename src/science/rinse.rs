@@ -13,6 +13,9 @@ use super::quantity::{OutOfRange, within};
 /// What stands beside every number of rinses.
 pub const READING_DECIDES: &str =
     "A strip reading decides. Rinse again while it reads above the limit, whatever was reckoned.";
+/// The part of what stays behind that mixes with a fill, where nobody measured it: a cautious figure,
+/// common practice, no source. See [`mixing_from_first_rinse`].
+pub const CAUTIOUS_MIXING: f64 = 0.8;
 /// More rinses than this are not a plan: the media are replaced instead.
 pub const RINSES_WORTH_PLANNING: u32 = 12;
 

@@ -31,6 +31,10 @@ const GAS_SI: f64 = 8.314_462_618;
 /// Published vapour pressures differ by this part.
 pub const VAPOUR_SPREAD: f64 = 0.20;
 
+/// The strictest workplace limit seen, ppm over eight hours: 0.5 (MAK, DFG, as quoted). OSHA, NIOSH,
+/// ACGIH and the UK state 1.
+pub const STRICTEST_LIMIT_PPM: f64 = 0.5;
+
 /// Parts per million by volume of peroxide vapour that still air over a liquid can reach at most.
 ///
 /// An upper bound of equilibrium, not a prediction of a room; and mist from spraying can exceed

@@ -342,6 +342,62 @@ async fn the_upper_end_of_the_range_decides_the_class() {
     ]);
 }
 
+/// Worked by hand: 18 L of heel and 17.741 L in the clay stay behind; r = 35.741/194.464 = 0.1838, with
+/// E = 0.8 a rinse leaves 0.2 + 0.147 = 0.347. From 33 600 mg/L to 5 mg/L: ln(6 720)/ln(1/0.347) = 8.3,
+/// so 9; with complete mixing ln(6 720)/ln(1/0.1838) = 5.2, so 6. Each takes 158.7 L.
+#[tokio::test]
+async fn the_sheet_plans_the_rinses_and_says_that_two_are_not_expected_to_do() {
+    let house = House::new().await;
+    house.propose().await;
+    house.book("1", "").await;
+    house.choose("", "").await.sent_on();
+    let sheet = house.ines.get("/clean-outs/1/dose").await;
+    sheet.shows(&[
+        "The sum expects <strong>9 rinses, 6 if each mixes completely</strong>, to come to 5 mg/L",
+        "the method asks for 2 rinses or more",
+        "The strip decides, not this sum.",
+        "A rinse takes 158.7 L, and 35.74 L stay behind",
+        // 144.1 + 10 x 158.723
+        "Water in all: 1 731 L",
+        "The method asks for 2 rinses or more, and the sum expects 9 rinses",
+        "With the heel of 18 L let out before each rinse it expects 7 rinses.",
+        "Plan 1 429 L of rinse water",
+    ]);
+    house.issue().await.sent_on();
+    house.ines.get("/clean-outs/1/card").await.shows(&[
+        "Expected: 9 rinses, 6 if each mixes completely; 158.7 L each, 1 731 L of water in all. The strip decides.",
+    ]);
+}
+
+/// A room of 420 m3 with one air change an hour, a third of it counted: from 8.7 ppm to 0.5 in
+/// 180 ln(17.3) = 513 min; the whole 5.8 kg of peroxide in it add 0.4 points of oxygen.
+#[tokio::test]
+async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
+    let house = House::new().await;
+    house.propose().await;
+    house.book("1", "").await;
+    house.choose("", "").await.sent_on();
+    let sheet = house.ines.get("/clean-outs/1/dose").await;
+    sheet.shows(&[
+        "The re-entry time of the label or the law wins",
+        "an upper bound",
+        "the open concentrate",
+        "180 ppm",
+        "21.3 % of oxygen",
+        "420 m³, 1 air changes an hour as entered",
+        "or 52 min at ten air changes an hour",
+    ]);
+    house
+        .run("update room set air_volume_m3 = null, air_changes_per_day = null")
+        .await;
+    let sheet = house.ines.get("/clean-outs/1/dose").await;
+    sheet.shows(&[
+        "The volume of its air and its air changes in a day are not entered for North bay",
+        "href=\"/rooms/1/change\">Enter the air of North bay</a>",
+        "not known",
+    ]);
+}
+
 fn main_of(page: &str) -> &str {
     page.split("<main")
         .nth(1)

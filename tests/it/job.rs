@@ -260,6 +260,8 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
             levels: None,
             range: None,
             range_parts: Vec::new(),
+            rinse: None,
+            airing: None,
             sentence: String::new(),
             lines: Vec::new(),
             label_rule: FrozenRule {

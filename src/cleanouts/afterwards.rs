@@ -1,0 +1,34 @@
+//! What comes after the soak: rinses and airing, added to a dose sheet.
+
+use sqlx::SqliteConnection;
+
+use super::card::{FrozenAiring, FrozenDose};
+use super::dose::{self, Held};
+use super::{Cleanout, airing, rinse_plan};
+use crate::science::dilution::DoseSheet;
+use crate::science::units::Units;
+use crate::{methods, register};
+
+/// Rinses and airing, with what has to be looked at.
+pub async fn add(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+    held: &Held,
+    sheet: &DoseSheet,
+    dose: &mut FrozenDose,
+    units: Units,
+) -> anyhow::Result<()> {
+    if let Some(method) = methods::store::version(conn, cleanout.method_version_id).await? {
+        dose.rinse = rinse_plan::plan(held, &method.contents, sheet)?;
+    }
+    let system = register::store::systems::by_id(conn, cleanout.system_id).await?;
+    if let Some(system) = system
+        && let Some(room) = register::store::rooms::by_id(conn, system.figures.room_id).await?
+    {
+        dose.airing = Some(airing::of(&room, sheet, dose::strongest(sheet))?);
+    }
+    let rinses = dose.rinse.as_ref().and_then(|rinse| rinse.warning(units));
+    let feeds_fire = dose.airing.as_ref().and_then(FrozenAiring::fire_warning);
+    dose.warnings.extend(rinses.into_iter().chain(feeds_fire));
+    Ok(())
+}

@@ -1,0 +1,107 @@
+//! The airing of a clean-out's room: what vapour can stand in it at most, how long its air takes to
+//! clear, and how much oxygen a decomposition would add.
+
+use super::card::FrozenAiring;
+use super::dose::NoSheet;
+use crate::register::rooms::Room;
+use crate::science::air::{self, OXYGEN_ENRICHED, USUAL_MIXING};
+use crate::science::dilution::DoseSheet;
+use crate::science::quantity::{MassFraction, OutOfRange, WaterTemperature};
+use crate::science::show;
+use crate::science::stored::{CubicMetres, Minutes};
+use crate::science::vapour::{STRICTEST_LIMIT_PPM, mass_in_air, over_liquid};
+
+/// Air changes an hour with vents open and a fan on, for comparison. Common practice, no source.
+const WELL_AIRED: f64 = 10.0;
+
+/// What is known of a room's air, as a sum needs it.
+fn air_of(room: &Room) -> Option<(CubicMetres, f64)> {
+    let (air, changes) = (room.figures.air?, room.figures.air_changes?);
+    Some((air, changes.get() as f64 / 24.0))
+}
+
+/// Minutes from a bound of vapour down to the strictest limit, rounded up to whole ones.
+fn minutes(
+    ppm: f64,
+    air: CubicMetres,
+    per_hour: f64,
+    temperature: WaterTemperature,
+) -> Result<Option<Minutes>, OutOfRange> {
+    let room = air::Room::new(air.volume(), per_hour, USUAL_MIXING)?;
+    let none = mass_in_air(0.0, temperature)?;
+    let (start, limit) = (
+        mass_in_air(ppm, temperature)?,
+        mass_in_air(STRICTEST_LIMIT_PPM, temperature)?,
+    );
+    let Some(time) = room.time_to(start, none, limit)? else {
+        return Ok(None);
+    };
+    let whole = (time.value / 60.0).ceil();
+    Minutes::new(whole as i64).map(Some)
+}
+
+/// The airing, from the room's air; what is said of it is an upper bound in still air. None of the
+/// times gives leave to enter: the label's or the law's re-entry time wins.
+pub fn of(room: &Room, sheet: &DoseSheet, solution: MassFraction) -> Result<FrozenAiring, NoSheet> {
+    let temperature = sheet.ask.temperature;
+    let over_solution = over_liquid(solution, temperature)?.ppm();
+    let over_concentrate = over_liquid(sheet.stock.fraction, temperature)?.ppm();
+    let mut airing = FrozenAiring {
+        room: room.figures.name.clone(),
+        air: None,
+        per_hour: None,
+        over_solution,
+        over_concentrate,
+        limit: STRICTEST_LIMIT_PPM,
+        after_solution: None,
+        after_concentrate: None,
+        well_aired: None,
+        oxygen_percent: None,
+    };
+    if let Some(volume) = room.figures.air {
+        let drawn = sheet.stock_drawn() * sheet.stock.density;
+        let pure = drawn * sheet.stock.fraction.get();
+        let rise = air::oxygen_rise(pure, volume.volume(), temperature.into())?;
+        airing.air = Some(volume);
+        airing.oxygen_percent = Some(air::OXYGEN_IN_AIR + rise.points());
+    }
+    if let Some((volume, per_hour)) = air_of(room) {
+        airing.per_hour = Some(per_hour);
+        airing.after_solution = minutes(over_solution, volume, per_hour, temperature)?;
+        airing.after_concentrate = minutes(over_concentrate, volume, per_hour, temperature)?;
+        airing.well_aired = minutes(over_solution, volume, WELL_AIRED, temperature)?;
+    }
+    Ok(airing)
+}
+
+impl FrozenAiring {
+    /// What has to be entered before the times can be reckoned.
+    pub fn missing(&self) -> Option<String> {
+        let what = match (self.air, self.per_hour) {
+            (Some(_), Some(_)) => return None,
+            (None, _) => "The volume of its air and its air changes in a day are",
+            (Some(_), None) => "Its air changes in a day are",
+        };
+        Some(format!(
+            "{what} not entered for {}, so no time can be reckoned.",
+            self.room
+        ))
+    }
+
+    /// What to look at: the closed room could come to feed a fire.
+    pub fn fire_warning(&self) -> Option<String> {
+        let percent = self
+            .oxygen_percent
+            .filter(|percent| *percent > OXYGEN_ENRICHED)?;
+        Some(format!(
+            "If all the concentrate of this dose broke down in {} with its vents closed, the air would hold up to {}\u{a0}% of oxygen; above {OXYGEN_ENRICHED}\u{a0}% it feeds a fire. Keep the vents open and the can outside.",
+            self.room,
+            show::fixed(percent, 1)
+        ))
+    }
+
+    /// '7.6 ppm'.
+    pub fn ppm(&self, value: f64) -> String {
+        format!("{}\u{a0}ppm", show::figures(value, 2))
+    }
+}
