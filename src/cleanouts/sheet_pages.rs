@@ -191,6 +191,10 @@ impl SheetPage {
         count(*rinses)
     }
 
+    fn rinses_to_plan(&self, rinse: &FrozenRinse) -> String {
+        count(rinse.to_plan())
+    }
+
     fn changes(&self, per_hour: &f64) -> String {
         show::figures(*per_hour, 2)
     }
