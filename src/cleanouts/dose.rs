@@ -177,8 +177,8 @@ pub fn freeze(
     })
 }
 
-/// Shares below this are left out: a two-hundredth changes nothing that is shown.
-const LEAST_SHARE: f64 = 0.005;
+/// Shares below this are left out: a thousandth changes nothing that is shown.
+const LEAST_SHARE: f64 = 0.001;
 
 /// What the range is made of.
 fn range_parts(sheet: &DoseSheet) -> Result<Vec<FrozenShare>, OutOfRange> {

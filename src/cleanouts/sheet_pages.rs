@@ -171,7 +171,10 @@ impl SheetPage {
 
     /// '61 %'.
     fn percent(&self, part: &FrozenShare) -> String {
-        format!("{}\u{a0}%", show::fixed(part.permille.share() * 100.0, 0))
+        match part.permille.get() {
+            0..10 => "under 1\u{a0}%".to_owned(),
+            permille => format!("{}\u{a0}%", show::fixed(permille as f64 / 10.0, 0)),
+        }
     }
 
     /// A strength that was reckoned: two figures are all that it is worth.
