@@ -2,11 +2,14 @@
 //! which rooms are in use, what is to be cleaned out and what stands. What the register does not know is
 //! assumed, and each assumption is said.
 
+use chrono::NaiveDate;
+
 use crate::clock::Moment;
 use crate::hours::{Owner, Span, in_force};
 use crate::ids::{MethodVersionId, PersonId, PlantingId, RoomId, SystemId};
 use crate::plan::learn::Lengths;
 use crate::plan::timetable::Entry;
+use crate::planner::Slot;
 use crate::science::stored::Millilitres;
 use crate::text::Name;
 
@@ -99,6 +102,21 @@ pub struct Facts {
 pub const AIRING_MIN: i64 = 30;
 
 impl Facts {
+    /// From the first hour that anybody works to the last, on the longest day.
+    pub fn longest_day(&self) -> Slot {
+        let mut days: Vec<(NaiveDate, Slot, Slot)> = Vec::new();
+        let shifts = self.people.iter().flat_map(|person| &person.shifts);
+        for span in shifts.filter_map(|shift| self.grid.inside(shift.span)) {
+            let day = self.grid.local(span.from).date();
+            match days.iter_mut().find(|(of, ..)| *of == day) {
+                Some((_, from, to)) => (*from, *to) = ((*from).min(span.from), (*to).max(span.to)),
+                None => days.push((day, span.from, span.to)),
+            }
+        }
+        let lengths = days.iter().map(|(_, from, to)| to - from);
+        lengths.max().unwrap_or(0)
+    }
+
     /// Works out everything from the sources.
     pub fn of(sources: &Sources) -> Self {
         let grid = Grid::from_week_of(sources.site.today(sources.now), WEEKS, sources.site.zone);

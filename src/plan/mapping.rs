@@ -18,7 +18,9 @@ use crate::planner::{
     Rinse, Room, Slot, Soak, Stock, Taken, Waits,
 };
 
-/// A wait between two phases may be a night, not longer.
+/// A wait between two phases of a clean-out that fits into a working day: a meal, another job, never a night.
+const PAUSE: Slot = 4 * 60 / SLOT_MIN;
+/// Of a longer one a wait may be a night, not longer.
 const NIGHT: Slot = 24 * 60 / SLOT_MIN;
 /// The first rinse begins at most this long after the least soak.
 const SOAK_LAG: Slot = 60 / SLOT_MIN;
@@ -191,7 +193,9 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
     let mut job = Job {
         id: asked.entry.system.to_string(),
         room: facts.rooms.iter().position(|room| room.id == asked.room)?,
-        release: grid.begins_from(asked.from).min(horizon.saturating_sub(1)),
+        release: grid
+            .begins_from(asked.from.max(facts.now))
+            .min(horizon.saturating_sub(1)),
         due: asked.due.map_or(horizon, |due| grid.begun_by(due)),
         hard_due: horizon,
         weight: 1,
@@ -218,6 +222,20 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
             teardown_inspect: NIGHT,
         },
     };
+    // As with every booking: what fits into a working day is not broken over a night.
+    let whole = job.strip.duration
+        + job.dose.duration
+        + job.soak.least
+        + job.rinsing()
+        + job.teardown.duration
+        + job.inspect.duration;
+    if whole <= facts.longest_day() {
+        job.waits = Waits {
+            strip_dose: PAUSE,
+            rinse_teardown: PAUSE,
+            teardown_inspect: PAUSE,
+        };
+    }
     if let Some(starts) = asked.pin
         && !pin(&mut job, starts.map(|at| grid.begun_by(at)))
     {
