@@ -265,7 +265,8 @@ fn release(card: &FrozenCard) -> Vec<String> {
     lines
 }
 
-/// Rinses and airing as the sum expects them, in the few words that a card has room for.
+/// Rinses and airing as the sum expects them: on the screen, and in print on the dose sheet, because the
+/// printed card keeps to one sheet.
 fn after(card: &FrozenCard) -> Vec<String> {
     let v = |volume| show::volume(volume, card.units);
     let rinses = card.dose.rinse.as_ref().map(|rinse| {
@@ -398,10 +399,7 @@ fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
         .map(|(_, _, pours)| 2 + pours.len().div_ceil(2))
         .sum::<usize>();
     let bring: usize = bring(card).iter().map(|item| lines(item, 48)).sum();
-    let after: usize = after(card).iter().map(|line| lines(line, 52)).sum();
-    let range = usize::from(card.dose.range.is_some());
-    let right =
-        22 + range + after + usize::from(after > 0) + dose + bring + card.method.limits.len();
+    let right = 22 + dose + bring + card.method.limits.len();
     left <= LEFT_LINES && right <= RIGHT_LINES
 }
 
