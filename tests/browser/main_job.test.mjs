@@ -111,7 +111,7 @@ test('one system goes from an empty register to its release', async (t) => {
     await page.pdf({ path: file, format });
     assert.match(execFileSync('pdfinfo', [file], { encoding: 'utf8' }), /Pages:\s+1\n/, format);
     const text = plain(execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' }));
-    for (const words of ['North 2', 'P-118', 'Ines V.', 'The product label', 'Fill']) assert.ok(text.includes(words), `${words} on ${format}:\n${text}`);
+    for (const words of ['North 2', 'P-118', 'Ines V.', 'local rules win', 'Fill']) assert.ok(text.includes(words), `${words} on ${format}:\n${text}`);
   }
 
   // The run, step by step, on a phone.
