@@ -175,12 +175,18 @@ fn why_not(
     Ok(words)
 }
 
-/// What a changed proposal does to the others, in sentences: which move, which become late, which lose
+/// What holding one system's clean-out does, in sentences: which others move, which become late, which lose
 /// their place.
-pub fn effects(sources: &Sources, before: &Proposal, after: &Proposal) -> Vec<(String, bool)> {
+pub fn effects(
+    sources: &Sources,
+    before: &Proposal,
+    after: &Proposal,
+    held: SystemId,
+) -> Vec<(String, bool)> {
     let zone = sources.site.zone;
     let mut words = Vec::new();
-    for moved in after.moved_from(&before.timetable) {
+    let moved = after.moved_from(&before.timetable);
+    for moved in moved.iter().filter(|moved| moved.system != held) {
         words.push((
             format!(
                 "{} moves from {} to {}.",

@@ -27,6 +27,7 @@ pub(super) fn first_places(
     let mut best: Option<(usize, i64, Vec<Option<Placement>>)> = None;
     let taste = Taste {
         early: 1,
+        settled: true,
         spare: true,
         ..Taste::default()
     };

@@ -307,6 +307,7 @@ impl<'p> Search<'p> {
         };
         Taste {
             blur,
+            settled: false,
             early: [0, 4, 16, -4, -16][self.chance.below(5)],
             spare: self.chance.below(8) > 0,
             home: None,

@@ -30,6 +30,8 @@ pub(super) struct Taste {
     pub blur: i64,
     /// Rather early (positive) or rather late (negative).
     pub early: i64,
+    /// Between places that cost the same the lean decides, not chance: no wait without a reason.
+    pub settled: bool,
     /// Keep the people who may handle concentrate for the dosing.
     pub spare: bool,
     /// An earlier place and what leaving its day costs.
@@ -289,10 +291,10 @@ impl Inserter {
         let whole_water = job.drawn();
         let costs = &mut self.costs;
         let mut fuzz = |stage: usize, at: Slot| {
-            let spread = if taste.blur > 0 {
-                taste.blur * UNIT
-            } else {
-                128
+            let spread = match taste.blur {
+                0 if taste.settled => 0,
+                0 => 128,
+                blur => blur * UNIT,
             };
             let noise = chance.below(usize::try_from(spread).unwrap_or(0)) as i64;
             let lean = taste.early * i64::from(at - first[0]);

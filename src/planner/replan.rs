@@ -116,6 +116,7 @@ fn search<'p>(
         let home = home[index].map(|home| (home, keep.worth));
         let taste = Taste {
             early: 1,
+            settled: true,
             spare: true,
             home,
             ..Taste::default()

@@ -150,13 +150,8 @@ pub async fn save(
         let ends = after.timetable.entry(system).and_then(Entry::ends);
         let place = span_words(at, ends.unwrap_or(at), who.site.zone);
         page.effects = vec![(format!("It is held to {place}."), false)];
-        page.effects.extend(
-            moves::effects(&sources, &proposal, &after)
-                .into_iter()
-                .filter(|(words, _)| {
-                    !words.starts_with(&format!("{} moves", sources.system_name(system)))
-                }),
-        );
+        page.effects
+            .extend(moves::effects(&sources, &proposal, &after, system));
         page.input.shown = shown;
         return Ok(Page(page).into_response());
     }
