@@ -53,12 +53,25 @@ pub(super) fn repaired<'p>(problem: &'p Problem, earlier: Earlier<'_>) -> Search
             now > 0 && (new(job) || now > late(earlier.plan, job))
         })
         .collect();
-    if !worse.is_empty() {
-        for step in 0..REPAIR_STEPS {
-            search.step_about(worse[step as usize % worse.len()]);
-        }
+    if worse.is_empty() {
+        return search;
     }
-    search
+    // What somebody has read is moved only to give one more a place, or to make it less late.
+    let worth = |plan: &Plan| {
+        let late = plan
+            .jobs
+            .iter()
+            .map(|placed| i64::from(placed.late(&problem.jobs[placed.job])));
+        (plan.unplaced.len(), late.sum::<i64>())
+    };
+    for step in 0..REPAIR_STEPS {
+        search.step_about(worse[step as usize % worse.len()]);
+    }
+    if worth(&search.best()) < worth(&now) {
+        search
+    } else {
+        kept(problem, earlier)
+    }
 }
 
 /// What holds of an earlier plan with the rest inserted, without the least costs of the jobs alone.
