@@ -44,8 +44,17 @@ pub struct Trend {
     /// How fast it changes, where that can be said.
     pub change: Option<String>,
     pub drawing: FlowTrend,
-    /// Whether the values were brought to 20 °C and one lift.
-    pub brought: bool,
+    /// Which of the values were brought to 20 °C and one lift.
+    pub brought: Brought,
+}
+
+/// How many of the values of a trend were brought to 20 °C and one lift.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Brought {
+    All,
+    /// The others were timed without a water temperature or a lift.
+    Some,
+    None,
 }
 
 /// One timing of a trend, as it was measured and as it is compared.
@@ -73,7 +82,7 @@ pub fn trends(parts: &Parts, timings: &[Timing], units: Units) -> Vec<Trend> {
             if own.is_empty() {
                 return None;
             }
-            Trend::of(*kind, &own, point.as_ref(), units).ok()
+            Some(Trend::of(*kind, &own, point.as_ref(), units))
         })
         .collect()
 }
@@ -141,19 +150,12 @@ fn unit(kind: Timed, units: Units) -> String {
 }
 
 impl Trend {
-    fn of(
-        kind: Timed,
-        timings: &[&Timing],
-        point: Option<&WorkingPoint>,
-        units: Units,
-    ) -> Result<Self, OutOfRange> {
-        let mut brought = true;
+    fn of(kind: Timed, timings: &[&Timing], point: Option<&WorkingPoint>, units: Units) -> Self {
         let mut readings: Vec<Reading> = timings
             .iter()
             .map(|timing| {
                 let measured = measured_rate(timing);
                 let compared = compared_rate(timing, point);
-                brought &= compared.is_some();
                 Reading {
                     on: timing.on,
                     by: timing.by.to_string(),
@@ -165,8 +167,19 @@ impl Trend {
             })
             .collect();
         readings.sort_by_key(|reading| reading.on);
+        let brought = match readings
+            .iter()
+            .filter(|one| !one.compared.is_empty())
+            .count()
+        {
+            0 => Brought::None,
+            some if some < readings.len() => Brought::Some,
+            _ => Brought::All,
+        };
         let days = day_means(&readings);
-        let (verdict, look, clean) = judge(&days)?;
+        // A series that cannot be judged is still shown, with why.
+        let (verdict, look, clean) =
+            judge(&days).unwrap_or_else(|error| (format!("not judged: {error}"), true, None));
         let points: Vec<(f64, f64)> = days
             .iter()
             .map(|(on, rate)| (from_start(&days, *on), drawn(kind, *rate, units)))
@@ -205,7 +218,7 @@ impl Trend {
                     (at(-3.0), at(3.0))
                 }),
         };
-        Ok(Self {
+        Self {
             kind,
             readings,
             verdict,
@@ -213,7 +226,7 @@ impl Trend {
             change,
             drawing,
             brought,
-        })
+        }
     }
 }
 
@@ -266,7 +279,7 @@ fn judge(
     let (words, look) = match (judged, sudden) {
         (Clogging::LikelyClogging(_), Some(on)) => (
             format!(
-                "likely clogging, see the ports; it left its usual range on {}",
+                "likely clogging, see the ports; its readings together show it from {} on",
                 full_day(on)
             ),
             true,

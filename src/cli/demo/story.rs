@@ -482,7 +482,7 @@ fn reading(kind: Option<ReadingKind>, until: &Until) -> &'static str {
         (Some(ReadingKind::Ph), _) => "6.4",
         (Some(ReadingKind::Ec), _) => "0.2",
         (Some(ReadingKind::Temperature), _) => "18.5",
-        (Some(ReadingKind::FloodSeconds), _) => "395",
+        (Some(ReadingKind::FloodSeconds), _) => "285",
         (Some(ReadingKind::DrainSeconds), _) => "480",
         (Some(ReadingKind::Litres), _) => "180",
         (Some(ReadingKind::Peroxide) | None, _) => "0",

@@ -44,7 +44,7 @@ fn a_flood_that_takes_ever_longer_is_likely_clogging() {
         "{}",
         trend.verdict
     );
-    assert!(trend.look && !trend.brought);
+    assert!(trend.look && trend.brought == Brought::None);
     let change = trend.change.unwrap();
     assert!(change.starts_with("It changes by 6.3"), "{change}");
     assert_eq!(trend.readings[0].measured, "5\u{a0}min 0\u{a0}s");
@@ -99,6 +99,28 @@ fn two_timings_of_one_day_are_one_reading() {
 }
 
 #[test]
+fn a_series_out_of_range_is_shown_with_why_it_is_not_judged() {
+    let trend = flood(&[2.0, 2.0, 2.0, 2.0]);
+    assert!(
+        trend.verdict.starts_with("not judged: "),
+        "{}",
+        trend.verdict
+    );
+    assert!(trend.look);
+    assert_eq!(trend.readings.len(), 4);
+}
+
+#[test]
+fn some_readings_without_a_temperature_are_told_apart() {
+    let mut timings: Vec<Timing> = (0..4)
+        .map(|month| timing(Timed::Flow, month, 45.0))
+        .collect();
+    timings[0].figures.water = Some(TenthsCelsius::new(120).unwrap());
+    let trend = trends(&parts(), &timings, Units::Metric).remove(0);
+    assert_eq!(trend.brought, Brought::Some);
+}
+
+#[test]
 fn cold_water_is_not_taken_for_a_clog() {
     // What the pump of the fixture brings through its tube, in water that gets colder every month.
     let parts = parts();
@@ -128,7 +150,7 @@ fn cold_water_is_not_taken_for_a_clog() {
     };
     let known = trends(&parts, &measured(true), Units::Metric).remove(0);
     assert_eq!(known.verdict, "steady");
-    assert!(known.brought);
+    assert_eq!(known.brought, Brought::All);
     let at_20 = known.readings[0].compared.clone();
     assert!(
         known
@@ -139,7 +161,7 @@ fn cold_water_is_not_taken_for_a_clog() {
     let unknown = trends(&parts, &measured(false), Units::Metric).remove(0);
     let points = &unknown.drawing.points;
     assert!(points[0].value > points[8].value, "cold water slows it");
-    assert!(!unknown.brought);
+    assert_eq!(unknown.brought, Brought::None);
 }
 
 #[test]

@@ -4,7 +4,7 @@ use askama::Template;
 use askama::filters::HtmlSafe;
 
 use crate::register::flow_tests::Timing;
-use crate::register::flow_trend::{Trend, trends};
+use crate::register::flow_trend::{Brought, Trend, trends};
 use crate::register::hold::Parts;
 use crate::science::units::Units;
 
