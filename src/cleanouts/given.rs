@@ -7,7 +7,7 @@ use sqlx::SqliteConnection;
 use super::booking::Crew;
 use super::card::{FrozenBench, FrozenDose, FrozenJug, FrozenLine, FrozenLot, whole};
 use super::dose::{self, Given, Held};
-use super::{Cleanout, afterwards, hazards, offers, path, store, water};
+use super::{Cleanout, afterwards, clashes, hazards, offers, path, store, water};
 use crate::science::dilution::DoseSheet;
 use crate::science::flood::MARGIN_OVER_MEDIA_MM;
 use crate::science::quantity::{Known, OutOfRange, millimetres};
@@ -57,7 +57,10 @@ pub async fn readiness(
     site: &Site,
     today: NaiveDate,
 ) -> anyhow::Result<Readiness> {
-    let mut missing = booking_missing(cleanout, &crew_of(conn).await?, today);
+    let crew = crew_of(conn).await?;
+    let mut missing = booking_missing(cleanout, &crew, today);
+    let clashes = clashes::of(conn, cleanout, &crew, site).await?;
+    missing.extend(clashes.obstacles(cleanout));
     let held = held_of(conn, cleanout, site).await?;
     let benches = held
         .as_ref()
@@ -86,6 +89,7 @@ pub async fn readiness(
                     let mut dose =
                         dose::freeze(cleanout, &held, &given, &jug, &sheet, hazards, site.units)?;
                     dose.warnings.extend(crossed);
+                    dose.warnings.extend(clashes.others.iter().cloned());
                     afterwards::add(conn, cleanout, &held, &sheet, &mut dose, site.units).await?;
                     Some(dose)
                 }

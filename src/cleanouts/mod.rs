@@ -11,6 +11,7 @@ pub mod card;
 pub mod card_pages;
 pub mod choices;
 pub mod choices_pages;
+pub mod clashes;
 pub mod code;
 pub mod dose;
 pub mod given;

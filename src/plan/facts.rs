@@ -128,7 +128,7 @@ impl Facts {
         let supplies = supplies::of(sources, &grid, &standing, &asked, &mut assumed);
         if !asked.is_empty() {
             assumed.push(format!(
-                "After a dosing its room stays closed for {AIRING_MIN} min, and a rinse needs somebody for its first quarter of an hour: common practice, no source. The product label wins."
+                "After a dosing its room stays closed for {AIRING_MIN} min, and a rinse needs somebody for its first quarter of an hour: common practice, no source. The plan does not know the label's re-entry time nor the airing that each dose sheet reckons: where one of them is longer, it wins, and the room stays closed."
             ));
         }
         Self {

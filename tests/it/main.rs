@@ -13,6 +13,7 @@ mod calculators;
 mod job;
 
 mod checks;
+mod clashes;
 mod cleanouts;
 mod crew;
 mod crops;
