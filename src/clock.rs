@@ -52,10 +52,6 @@ impl Moment {
         Self(DateTime::from_timestamp(seconds, 0).unwrap_or(DateTime::UNIX_EPOCH))
     }
 
-    pub fn utc(self) -> DateTime<Utc> {
-        self.0
-    }
-
     /// The same moment on the wall clock of a zone.
     pub fn in_zone(self, zone: Tz) -> DateTime<Tz> {
         self.0.with_timezone(&zone)

@@ -313,8 +313,3 @@ async fn insert(
     .fetch_one(tx.conn())
     .await
 }
-
-/// Whether a write failed because somebody replaced the same row meanwhile.
-pub fn was_replaced(error: &sqlx::Error) -> bool {
-    crate::db::taken(error, "unusual_days.corrects")
-}

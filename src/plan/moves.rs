@@ -3,7 +3,7 @@
 
 use super::facts::Facts;
 use super::mapping::without_waits;
-use super::proposal::{Proposal, earlier, keeping};
+use super::proposal::{Proposal, keeping};
 use super::sources::Sources;
 use super::timetable::{Entry, Work};
 use crate::clock::Moment;
@@ -247,20 +247,4 @@ pub fn effects(
 /// The entries that a proposal keeps when it becomes a draft.
 pub fn kept(proposal: &Proposal) -> Vec<Entry> {
     proposal.planned().cloned().collect()
-}
-
-/// What the plan becomes when the sources change, keeping to what it is now.
-///
-/// # Errors
-/// A plan that breaks a rule: it is not shown.
-pub fn after_change(before: &Proposal, changed: &Sources) -> anyhow::Result<Proposal> {
-    let facts = Facts::of(changed);
-    let mut places = kept(before);
-    // What was posted counts where nothing is proposed otherwise.
-    for entry in earlier(changed, &facts) {
-        if !places.iter().any(|place| place.system == entry.system) {
-            places.push(entry);
-        }
-    }
-    keeping(facts, &places)
 }
