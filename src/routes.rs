@@ -22,7 +22,7 @@ use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::plan::pages as plan;
-use crate::register::pages as register;
+use crate::register::pages::{self as register, parts};
 use crate::state::App;
 use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
@@ -177,24 +177,24 @@ pub fn table() -> Vec<Route> {
         post("/systems/{id}", Signed(Coordinator), register::systems::update),
         get("/systems/{id}/standing", Signed(Lead), register::standing::show),
         post("/systems/{id}/standing", Signed(Lead), register::standing::set),
-        get("/systems/{id}/reservoirs/new", Signed(Coordinator), register::reservoirs::new),
-        post("/systems/{id}/reservoirs", Signed(Coordinator), register::reservoirs::create),
-        get("/reservoirs/{id}/change", Signed(Coordinator), register::reservoirs::change),
-        post("/reservoirs/{id}", Signed(Coordinator), register::reservoirs::update),
-        get("/systems/{id}/benches/new", Signed(Coordinator), register::benches::new),
-        post("/systems/{id}/benches", Signed(Coordinator), register::benches::create),
-        get("/benches/{id}/change", Signed(Coordinator), register::benches::change),
-        post("/benches/{id}", Signed(Coordinator), register::benches::update),
+        get("/systems/{id}/reservoirs/new", Signed(Coordinator), parts::new::<register::reservoirs::ReservoirForm>),
+        post("/systems/{id}/reservoirs", Signed(Coordinator), parts::create::<register::reservoirs::ReservoirForm>),
+        get("/reservoirs/{id}/change", Signed(Coordinator), parts::change::<register::reservoirs::ReservoirForm>),
+        post("/reservoirs/{id}", Signed(Coordinator), parts::update::<register::reservoirs::ReservoirForm>),
+        get("/systems/{id}/benches/new", Signed(Coordinator), parts::new::<register::benches::BenchForm>),
+        post("/systems/{id}/benches", Signed(Coordinator), parts::create::<register::benches::BenchForm>),
+        get("/benches/{id}/change", Signed(Coordinator), parts::change::<register::benches::BenchForm>),
+        post("/benches/{id}", Signed(Coordinator), parts::update::<register::benches::BenchForm>),
         get("/benches/{id}/bucket-tests", Signed(Viewer), register::bucket_tests::show),
         post("/benches/{id}/bucket-tests", Signed(Hand), register::bucket_tests::add),
-        get("/systems/{id}/pumps/new", Signed(Coordinator), register::pumps::new),
-        post("/systems/{id}/pumps", Signed(Coordinator), register::pumps::create),
-        get("/pumps/{id}/change", Signed(Coordinator), register::pumps::change),
-        post("/pumps/{id}", Signed(Coordinator), register::pumps::update),
-        get("/systems/{id}/tubing/new", Signed(Coordinator), register::tubing::new),
-        post("/systems/{id}/tubing", Signed(Coordinator), register::tubing::create),
-        get("/tubing/{id}/change", Signed(Coordinator), register::tubing::change),
-        post("/tubing/{id}", Signed(Coordinator), register::tubing::update),
+        get("/systems/{id}/pumps/new", Signed(Coordinator), parts::new::<register::pumps::PumpForm>),
+        post("/systems/{id}/pumps", Signed(Coordinator), parts::create::<register::pumps::PumpForm>),
+        get("/pumps/{id}/change", Signed(Coordinator), parts::change::<register::pumps::PumpForm>),
+        post("/pumps/{id}", Signed(Coordinator), parts::update::<register::pumps::PumpForm>),
+        get("/systems/{id}/tubing/new", Signed(Coordinator), parts::new::<register::tubing::TubingForm>),
+        post("/systems/{id}/tubing", Signed(Coordinator), parts::create::<register::tubing::TubingForm>),
+        get("/tubing/{id}/change", Signed(Coordinator), parts::change::<register::tubing::TubingForm>),
+        post("/tubing/{id}", Signed(Coordinator), parts::update::<register::tubing::TubingForm>),
         get("/systems/{id}/water", Signed(Viewer), jobs::water::pages::show),
         post("/systems/{id}/water", Signed(Hand), jobs::water::pages::enter),
         get("/systems/{id}/fills", Signed(Viewer), register::fills::show),

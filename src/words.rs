@@ -15,6 +15,10 @@ macro_rules! ids {
             pub fn get(self) -> i64 { self.0 }
         }
 
+        impl From<$name> for i64 {
+            fn from(id: $name) -> Self { id.0 }
+        }
+
         impl std::fmt::Display for $name {
             fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result { self.0.fmt(f) }
         }

@@ -3,8 +3,9 @@
 use chrono::NaiveDate;
 
 use super::facts::Facts;
+use super::part::Part;
 use super::{FractionsKnown, Media, MediaLie, entry};
-use crate::ids::{BenchId, BucketTestId, SystemId};
+use crate::ids::{BenchId, BucketTestId};
 use crate::science::flood::{
     self, Bed, BenchMeasures, FloodRefusal, Lie, MediaError, MediaFractions, bucket_test,
 };
@@ -14,14 +15,7 @@ use crate::science::stored::{Micrometres, Millilitres, Millimetres, OverflowCoun
 use crate::science::units::Units;
 use crate::text::Name;
 
-#[derive(Clone, Debug)]
-pub struct Bench {
-    pub id: BenchId,
-    pub system_id: SystemId,
-    pub figures: BenchFigures,
-    pub retired: bool,
-    pub version: i64,
-}
+pub type Bench = Part<BenchId, BenchFigures>;
 
 /// What is on record of a bench.
 #[derive(Clone, Debug, PartialEq)]

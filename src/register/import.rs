@@ -28,6 +28,7 @@ use self::columns::{BENCH, Fills, JUG, PUMP, RESERVOIR, ROOM, TUBING};
 use super::benches::BenchFigures;
 use super::facts::{self, Facts};
 use super::jugs::JugFigures;
+use super::pages::parts::PartInput;
 use super::pages::{benches, jugs, pumps, reservoirs, rooms, tubing};
 use super::pumps::PumpFigures;
 use super::reservoirs::ReservoirFigures;

@@ -14,6 +14,7 @@ pub mod import;
 pub mod jugs;
 pub mod kit;
 pub mod pages;
+pub mod part;
 pub mod pumps;
 pub mod reservoirs;
 pub mod rooms;

@@ -3,8 +3,9 @@
 use chrono::NaiveDate;
 
 use super::facts::Facts;
+use super::part::Part;
 use super::{PumpKind, entry};
-use crate::ids::{PumpId, SystemId};
+use crate::ids::PumpId;
 use crate::science::pump::Band;
 use crate::science::quantity::{OutOfRange, millimetres};
 use crate::science::stored::{MillilitresPerMinute, Millimetres};
@@ -12,14 +13,7 @@ use crate::science::units::Units;
 use crate::site::full_day;
 use crate::text::Name;
 
-#[derive(Clone, Debug)]
-pub struct Pump {
-    pub id: PumpId,
-    pub system_id: SystemId,
-    pub figures: PumpFigures,
-    pub retired: bool,
-    pub version: i64,
-}
+pub type Pump = Part<PumpId, PumpFigures>;
 
 /// What is on record of a pump.
 #[derive(Clone, Debug, PartialEq)]

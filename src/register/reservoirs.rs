@@ -2,21 +2,15 @@
 
 use super::HeelKnown;
 use super::facts::Facts;
-use crate::ids::{ReservoirId, SystemId};
+use super::part::Part;
+use crate::ids::ReservoirId;
 use crate::science::flood;
 use crate::science::quantity::Area;
 use crate::science::show;
 use crate::science::stored::{Millilitres, Millimetres};
 use crate::science::units::Units;
 
-#[derive(Clone, Debug)]
-pub struct Reservoir {
-    pub id: ReservoirId,
-    pub system_id: SystemId,
-    pub figures: ReservoirFigures,
-    pub retired: bool,
-    pub version: i64,
-}
+pub type Reservoir = Part<ReservoirId, ReservoirFigures>;
 
 /// What is on record of a reservoir.
 #[derive(Clone, Debug, PartialEq)]

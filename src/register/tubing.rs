@@ -1,22 +1,16 @@
 //! A tubing run: a length of tube with its purpose. Full of water, it belongs to what a system holds.
 
 use super::facts::Facts;
+use super::part::Part;
 use super::{Purpose, TubeWall, entry};
-use crate::ids::{SystemId, TubingRunId};
+use crate::ids::TubingRunId;
 use crate::science::flood::Tube;
 use crate::science::show;
 use crate::science::stored::{FittingLosses, Micrometres, Millimetres};
 use crate::science::units::Units;
 use crate::text::Name;
 
-#[derive(Clone, Debug)]
-pub struct TubingRun {
-    pub id: TubingRunId,
-    pub system_id: SystemId,
-    pub figures: TubingFigures,
-    pub retired: bool,
-    pub version: i64,
-}
+pub type TubingRun = Part<TubingRunId, TubingFigures>;
 
 /// What is on record of a tubing run.
 #[derive(Clone, Debug, PartialEq)]

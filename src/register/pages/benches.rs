@@ -3,38 +3,38 @@
 mod input;
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
 use sqlx::SqliteConnection;
 
 pub use input::Input;
 
-use super::checking::{self, Checks};
-use super::{Options, options, retired, system_in_use, version};
+use super::checking::Checks;
+use super::parts::PartForm;
+use super::{Options, options};
 use crate::crew::Who;
+use crate::db::WriteTx;
 use crate::drawings::bench_measures::{BenchMeasures, Measure};
-use crate::ids::{BenchId, SystemId};
-use crate::logbook::{self, Entry};
+use crate::ids::BenchId;
 use crate::register::benches::{Bench, BenchFigures};
 use crate::register::checks::Draft;
-use crate::register::systems::{System, path};
-use crate::register::{Media, MediaLie, entry, facts, store};
+use crate::register::facts::Facts;
+use crate::register::systems::System;
+use crate::register::{Media, MediaLie, entry, store};
 use crate::science::flood::MediaKind;
 use crate::science::show;
 use crate::science::units::Units;
-use crate::state::App;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Section};
 
 /// A kind of media to choose, with its usual figures in words.
+#[derive(Debug)]
 struct Choice {
     code: &'static str,
     words: &'static str,
     usual: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/bench.html")]
-struct BenchForm {
+pub struct BenchForm {
     frame: Frame,
     system: System,
     id: Option<BenchId>,
@@ -47,7 +47,13 @@ struct BenchForm {
     checks: Checks,
 }
 
-impl BenchForm {
+impl PartForm for BenchForm {
+    const KIND: &'static str = "bench";
+
+    type Id = BenchId;
+    type Figures = BenchFigures;
+    type Input = Input;
+
     fn new(
         who: &Who,
         system: System,
@@ -100,6 +106,55 @@ impl BenchForm {
         }
     }
 
+    fn checks(&mut self) -> &mut Checks {
+        &mut self.checks
+    }
+
+    async fn first(conn: &mut SqliteConnection, system: &System) -> Result<Input, AppError> {
+        let count = store::benches::of_system(conn, system.id).await?.len();
+        Ok(Input {
+            name: format!("Bench {}", count + 1),
+            media: Media::Clay.to_string(),
+            media_lie: MediaLie::Level.to_string(),
+            ..Input::default()
+        })
+    }
+
+    fn name(figures: &BenchFigures) -> &str {
+        figures.name.as_str()
+    }
+
+    fn facts(figures: &BenchFigures, units: Units) -> Facts {
+        figures.facts(units)
+    }
+
+    fn draft(id: Option<BenchId>, figures: BenchFigures) -> Draft {
+        Draft::Bench(id, figures)
+    }
+
+    async fn by_id(conn: &mut SqliteConnection, id: BenchId) -> sqlx::Result<Option<Bench>> {
+        store::benches::by_id(conn, id).await
+    }
+
+    async fn insert(
+        tx: &mut WriteTx,
+        system: &System,
+        new: &BenchFigures,
+    ) -> Result<BenchId, AppError> {
+        Ok(store::benches::insert(tx, system.id, new).await?)
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        was: &Bench,
+        version: i64,
+        new: &BenchFigures,
+    ) -> sqlx::Result<bool> {
+        store::benches::update(tx, was, version, new).await
+    }
+}
+
+impl BenchForm {
     fn picture(&self) -> BenchMeasures<'_> {
         BenchMeasures {
             has_media: self.input.media != Media::None.code(),
@@ -119,144 +174,4 @@ impl BenchForm {
     fn litres(&self) -> &'static str {
         entry::large(self.units).symbol()
     }
-}
-
-async fn in_use(conn: &mut SqliteConnection, id: BenchId) -> Result<(System, Bench), AppError> {
-    let bench = store::benches::by_id(conn, id)
-        .await?
-        .ok_or(AppError::NotFound("bench"))?;
-    if bench.retired {
-        return Err(retired("bench"));
-    }
-    Ok((system_in_use(conn, bench.system_id).await?, bench))
-}
-
-fn subject(system: &System, bench: &BenchFigures) -> String {
-    format!("{}, {}", system.figures.name, bench.name)
-}
-
-pub async fn new(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let system = system_in_use(&mut conn, system).await?;
-    let count = store::benches::of_system(&mut conn, system.id).await?.len();
-    let input = Input {
-        name: format!("Bench {}", count + 1),
-        media: Media::Clay.to_string(),
-        media_lie: MediaLie::Level.to_string(),
-        ..Input::default()
-    };
-    Ok(Page(BenchForm::new(
-        &who,
-        system,
-        None,
-        input,
-        FormErrors::default(),
-    )))
-}
-
-/// The form again with its checks; nothing is written.
-async fn checked(
-    conn: &mut SqliteConnection,
-    who: &Who,
-    system: System,
-    id: Option<BenchId>,
-    input: Input,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let figures = match input.check(units) {
-        Ok(figures) => figures,
-        Err(errors) => {
-            return Ok(Refused(BenchForm::new(who, system, id, input, errors)).into_response());
-        }
-    };
-    let checks = checking::with(conn, system.id, Draft::Bench(id, figures), units).await?;
-    let mut form = BenchForm::new(who, system, id, input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form).into_response())
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let system = system_in_use(&mut conn, system).await?;
-        return checked(&mut conn, &who, system, None, form.input).await;
-    }
-    let units = who.site.units;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let system = system_in_use(tx.conn(), system).await?;
-    let new = match form.input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(BenchForm::new(&who, system, None, form.input, errors)).into_response(),
-            );
-        }
-    };
-    let id = store::benches::insert(&mut tx, system.id, &new).await?;
-    let entry = Entry::about("bench", id.get(), subject(&system, &new), "added")
-        .with(facts::all(&new.facts(units)));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<BenchId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let (system, bench) = in_use(&mut conn, id).await?;
-    let input = Input::of(&bench, who.site.units);
-    let draft = Draft::Bench(Some(id), bench.figures);
-    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
-    let mut form = BenchForm::new(&who, system, Some(id), input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<BenchId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let (system, _) = in_use(&mut conn, id).await?;
-        return checked(&mut conn, &who, system, Some(id), form.input).await;
-    }
-    let units = who.site.units;
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let (system, was) = in_use(tx.conn(), id).await?;
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(BenchForm::new(&who, system, Some(id), input, errors)).into_response(),
-            );
-        }
-    };
-    let (before, after) = (was.figures.facts(units), new.facts(units));
-    if !store::benches::update(&mut tx, &was, version(&input.version), &new).await? {
-        let mut errors = FormErrors::default();
-        errors.add("name", facts::differences(&before, &after));
-        input.version = was.version.to_string();
-        return Ok(Refused(BenchForm::new(&who, system, Some(id), input, errors)).into_response());
-    }
-    let entry = Entry::about("bench", id.get(), subject(&system, &new), "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
 }

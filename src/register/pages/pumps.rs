@@ -1,25 +1,24 @@
 //! The form of a pump.
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
-use super::checking::{self, Checks};
-use super::{Options, options, retired, system_in_use, version};
+use super::checking::Checks;
+use super::parts::{PartForm, PartInput};
+use super::{Options, options};
 use crate::crew::Who;
-use crate::ids::{PumpId, SystemId};
-use crate::logbook::{self, Entry};
+use crate::db::WriteTx;
+use crate::ids::PumpId;
 use crate::register::checks::Draft;
+use crate::register::facts::Facts;
 use crate::register::pumps::{Pump, PumpFigures};
-use crate::register::systems::{System, path};
-use crate::register::{PumpKind, entry, facts, store};
+use crate::register::systems::System;
+use crate::register::{PumpKind, entry, store};
 use crate::science::stored::{MillilitresPerMinute, Millimetres};
 use crate::science::units::Units;
-use crate::state::App;
 use crate::text::{Name, parse_optional_day};
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -37,9 +36,9 @@ pub struct Input {
     check: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/pump.html")]
-struct PumpForm {
+pub struct PumpForm {
     frame: Frame,
     system: System,
     id: Option<PumpId>,
@@ -50,7 +49,13 @@ struct PumpForm {
     checks: Checks,
 }
 
-impl PumpForm {
+impl PartForm for PumpForm {
+    const KIND: &'static str = "pump";
+
+    type Id = PumpId;
+    type Figures = PumpFigures;
+    type Input = Input;
+
     fn new(
         who: &Who,
         system: System,
@@ -74,6 +79,52 @@ impl PumpForm {
         }
     }
 
+    fn checks(&mut self) -> &mut Checks {
+        &mut self.checks
+    }
+
+    async fn first(_conn: &mut SqliteConnection, _system: &System) -> Result<Input, AppError> {
+        Ok(Input {
+            name: "Pump".to_owned(),
+            ..Input::default()
+        })
+    }
+
+    fn name(figures: &PumpFigures) -> &str {
+        figures.name.as_str()
+    }
+
+    fn facts(figures: &PumpFigures, units: Units) -> Facts {
+        figures.facts(units)
+    }
+
+    fn draft(id: Option<PumpId>, figures: PumpFigures) -> Draft {
+        Draft::Pump(id, figures)
+    }
+
+    async fn by_id(conn: &mut SqliteConnection, id: PumpId) -> sqlx::Result<Option<Pump>> {
+        store::pumps::by_id(conn, id).await
+    }
+
+    async fn insert(
+        tx: &mut WriteTx,
+        system: &System,
+        new: &PumpFigures,
+    ) -> Result<PumpId, AppError> {
+        Ok(store::pumps::insert(tx, system.id, new).await?)
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        was: &Pump,
+        version: i64,
+        new: &PumpFigures,
+    ) -> sqlx::Result<bool> {
+        store::pumps::update(tx, was.id, version, new).await
+    }
+}
+
+impl PumpForm {
     fn flow(&self) -> String {
         entry::flow_unit(self.units)
     }
@@ -83,7 +134,7 @@ impl PumpForm {
     }
 }
 
-impl Input {
+impl PartInput<PumpForm> for Input {
     fn of(pump: &Pump, units: Units) -> Self {
         let figures = &pump.figures;
         let long = |length: Option<Millimetres>| {
@@ -113,7 +164,7 @@ impl Input {
         }
     }
 
-    pub(in crate::register) fn check(&self, units: Units) -> Result<PumpFigures, FormErrors> {
+    fn check(&self, units: Units) -> Result<PumpFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let kind = errors.take(
@@ -182,141 +233,12 @@ impl Input {
             Ok(figures)
         }
     }
-}
 
-async fn in_use(conn: &mut SqliteConnection, id: PumpId) -> Result<(System, Pump), AppError> {
-    let pump = store::pumps::by_id(conn, id)
-        .await?
-        .ok_or(AppError::NotFound("pump"))?;
-    if pump.retired {
-        return Err(retired("pump"));
+    fn version(&mut self) -> &mut String {
+        &mut self.version
     }
-    Ok((system_in_use(conn, pump.system_id).await?, pump))
-}
 
-fn subject(system: &System, pump: &PumpFigures) -> String {
-    format!("{}, {}", system.figures.name, pump.name)
-}
-
-pub async fn new(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let system = system_in_use(&mut conn, system).await?;
-    let input = Input {
-        name: "Pump".to_owned(),
-        ..Input::default()
-    };
-    Ok(Page(PumpForm::new(
-        &who,
-        system,
-        None,
-        input,
-        FormErrors::default(),
-    )))
-}
-
-/// The form again with its checks; nothing is written.
-async fn checked(
-    conn: &mut SqliteConnection,
-    who: &Who,
-    system: System,
-    id: Option<PumpId>,
-    input: Input,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let figures = match input.check(units) {
-        Ok(figures) => figures,
-        Err(errors) => {
-            return Ok(Refused(PumpForm::new(who, system, id, input, errors)).into_response());
-        }
-    };
-    let checks = checking::with(conn, system.id, Draft::Pump(id, figures), units).await?;
-    let mut form = PumpForm::new(who, system, id, input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form).into_response())
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let system = system_in_use(&mut conn, system).await?;
-        return checked(&mut conn, &who, system, None, form.input).await;
+    fn is_a_check(&self) -> bool {
+        !self.check.is_empty()
     }
-    let units = who.site.units;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let system = system_in_use(tx.conn(), system).await?;
-    let new = match form.input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(PumpForm::new(&who, system, None, form.input, errors)).into_response(),
-            );
-        }
-    };
-    let id = store::pumps::insert(&mut tx, system.id, &new).await?;
-    let entry = Entry::about("pump", id.get(), subject(&system, &new), "added")
-        .with(facts::all(&new.facts(units)));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PumpId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let (system, pump) = in_use(&mut conn, id).await?;
-    let input = Input::of(&pump, who.site.units);
-    let draft = Draft::Pump(Some(id), pump.figures);
-    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
-    let mut form = PumpForm::new(&who, system, Some(id), input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PumpId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let (system, _) = in_use(&mut conn, id).await?;
-        return checked(&mut conn, &who, system, Some(id), form.input).await;
-    }
-    let units = who.site.units;
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let (system, was) = in_use(tx.conn(), id).await?;
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(PumpForm::new(&who, system, Some(id), input, errors)).into_response(),
-            );
-        }
-    };
-    let (before, after) = (was.figures.facts(units), new.facts(units));
-    if !store::pumps::update(&mut tx, id, version(&input.version), &new).await? {
-        let mut errors = FormErrors::default();
-        errors.add("name", facts::differences(&before, &after));
-        input.version = was.version.to_string();
-        return Ok(Refused(PumpForm::new(&who, system, Some(id), input, errors)).into_response());
-    }
-    let entry = Entry::about("pump", id.get(), subject(&system, &new), "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
 }

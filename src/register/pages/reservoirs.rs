@@ -1,24 +1,22 @@
 //! The form of a reservoir.
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
-use super::checking::{self, Checks};
-use super::{Options, options, retired, system_in_use, version};
+use super::checking::Checks;
+use super::parts::{PartForm, PartInput};
+use super::{Options, options};
 use crate::crew::Who;
-use crate::db;
-use crate::ids::{ReservoirId, SystemId};
-use crate::logbook::{self, Entry};
+use crate::db::{self, WriteTx};
+use crate::ids::ReservoirId;
 use crate::register::checks::Draft;
+use crate::register::facts::Facts;
 use crate::register::reservoirs::{Reservoir, ReservoirFigures};
-use crate::register::systems::{System, path};
-use crate::register::{HeelKnown, entry, facts, store};
+use crate::register::systems::System;
+use crate::register::{HeelKnown, entry, store};
 use crate::science::units::Units;
-use crate::state::App;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FieldName, FormErrors, Frame, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -35,9 +33,9 @@ pub struct Input {
     check: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/reservoir.html")]
-struct ReservoirForm {
+pub struct ReservoirForm {
     frame: Frame,
     system: System,
     id: Option<ReservoirId>,
@@ -48,7 +46,14 @@ struct ReservoirForm {
     checks: Checks,
 }
 
-impl ReservoirForm {
+impl PartForm for ReservoirForm {
+    const KIND: &'static str = "reservoir";
+    const FIRST_FIELD: FieldName = "capacity";
+
+    type Id = ReservoirId;
+    type Figures = ReservoirFigures;
+    type Input = Input;
+
     fn new(
         who: &Who,
         system: System,
@@ -72,6 +77,62 @@ impl ReservoirForm {
         }
     }
 
+    fn checks(&mut self) -> &mut Checks {
+        &mut self.checks
+    }
+
+    async fn first(conn: &mut SqliteConnection, system: &System) -> Result<Input, AppError> {
+        let all = store::reservoirs::of_system(conn, system.id).await?;
+        if all.iter().any(|one| !one.retired) {
+            return Err(has_one(system));
+        }
+        Ok(Input {
+            heel_known: HeelKnown::Measured.to_string(),
+            ..Input::default()
+        })
+    }
+
+    fn name(_figures: &ReservoirFigures) -> &str {
+        "reservoir"
+    }
+
+    fn facts(figures: &ReservoirFigures, units: Units) -> Facts {
+        figures.facts(units)
+    }
+
+    fn draft(id: Option<ReservoirId>, figures: ReservoirFigures) -> Draft {
+        Draft::Reservoir(id, figures)
+    }
+
+    async fn by_id(
+        conn: &mut SqliteConnection,
+        id: ReservoirId,
+    ) -> sqlx::Result<Option<Reservoir>> {
+        store::reservoirs::by_id(conn, id).await
+    }
+
+    async fn insert(
+        tx: &mut WriteTx,
+        system: &System,
+        new: &ReservoirFigures,
+    ) -> Result<ReservoirId, AppError> {
+        match store::reservoirs::insert(tx, system.id, new).await {
+            Err(error) if db::taken(&error, "reservoir.system_id") => Err(has_one(system)),
+            inserted => Ok(inserted?),
+        }
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        was: &Reservoir,
+        version: i64,
+        new: &ReservoirFigures,
+    ) -> sqlx::Result<bool> {
+        store::reservoirs::update(tx, was, version, new).await
+    }
+}
+
+impl ReservoirForm {
     fn litres(&self) -> &'static str {
         entry::large(self.units).symbol()
     }
@@ -81,9 +142,9 @@ impl ReservoirForm {
     }
 }
 
-impl Input {
-    fn of(figures: &ReservoirFigures, version: i64, units: Units) -> Self {
-        let short = entry::short(units);
+impl PartInput<ReservoirForm> for Input {
+    fn of(reservoir: &Reservoir, units: Units) -> Self {
+        let (figures, short) = (&reservoir.figures, entry::short(units));
         let length = |whole: Option<crate::science::stored::Millimetres>| {
             whole
                 .map(|whole| entry::typed_length(whole.length(), short))
@@ -97,12 +158,12 @@ impl Input {
             heel: entry::typed_volume(figures.heel.volume(), units),
             heel_known: figures.heel_known.to_string(),
             pump_need: entry::typed_volume(figures.pump_need.volume(), units),
-            version: version.to_string(),
+            version: reservoir.version.to_string(),
             check: String::new(),
         }
     }
 
-    pub(in crate::register) fn check(&self, units: Units) -> Result<ReservoirFigures, FormErrors> {
+    fn check(&self, units: Units) -> Result<ReservoirFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let short = entry::short(units);
         let capacity = errors.take(
@@ -178,6 +239,14 @@ impl Input {
             _ => Err(errors),
         }
     }
+
+    fn version(&mut self) -> &mut String {
+        &mut self.version
+    }
+
+    fn is_a_check(&self) -> bool {
+        !self.check.is_empty()
+    }
 }
 
 fn has_one(system: &System) -> AppError {
@@ -185,155 +254,4 @@ fn has_one(system: &System) -> AppError {
         "{} has a reservoir. Change that one, or retire it first.",
         system.figures.name
     ))
-}
-
-async fn in_use(
-    conn: &mut SqliteConnection,
-    id: ReservoirId,
-) -> Result<(System, Reservoir), AppError> {
-    let reservoir = store::reservoirs::by_id(conn, id)
-        .await?
-        .ok_or(AppError::NotFound("reservoir"))?;
-    if reservoir.retired {
-        return Err(retired("reservoir"));
-    }
-    Ok((system_in_use(conn, reservoir.system_id).await?, reservoir))
-}
-
-pub async fn new(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let system = system_in_use(&mut conn, system).await?;
-    if store::reservoirs::of_system(&mut conn, system.id)
-        .await?
-        .iter()
-        .any(|one| !one.retired)
-    {
-        return Err(has_one(&system));
-    }
-    let input = Input {
-        heel_known: HeelKnown::Measured.to_string(),
-        ..Input::default()
-    };
-    Ok(Page(ReservoirForm::new(
-        &who,
-        system,
-        None,
-        input,
-        FormErrors::default(),
-    )))
-}
-
-/// The form again with its checks; nothing is written.
-async fn checked(
-    conn: &mut SqliteConnection,
-    who: &Who,
-    system: System,
-    id: Option<ReservoirId>,
-    input: Input,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let figures = match input.check(units) {
-        Ok(figures) => figures,
-        Err(errors) => {
-            return Ok(Refused(ReservoirForm::new(who, system, id, input, errors)).into_response());
-        }
-    };
-    let checks = checking::with(conn, system.id, Draft::Reservoir(id, figures), units).await?;
-    let mut form = ReservoirForm::new(who, system, id, input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form).into_response())
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let system = system_in_use(&mut conn, system).await?;
-        return checked(&mut conn, &who, system, None, form.input).await;
-    }
-    let units = who.site.units;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let system = system_in_use(tx.conn(), system).await?;
-    let new = match form.input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(ReservoirForm::new(&who, system, None, form.input, errors)).into_response(),
-            );
-        }
-    };
-    let id = match store::reservoirs::insert(&mut tx, system.id, &new).await {
-        Ok(id) => id,
-        Err(error) if db::taken(&error, "reservoir.system_id") => return Err(has_one(&system)),
-        Err(error) => return Err(error.into()),
-    };
-    let subject = format!("{}, reservoir", system.figures.name);
-    let entry =
-        Entry::about("reservoir", id.get(), subject, "added").with(facts::all(&new.facts(units)));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<ReservoirId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let (system, was) = in_use(&mut conn, id).await?;
-    let input = Input::of(&was.figures, was.version, who.site.units);
-    let draft = Draft::Reservoir(Some(id), was.figures);
-    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
-    let mut form = ReservoirForm::new(&who, system, Some(id), input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<ReservoirId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let (system, _) = in_use(&mut conn, id).await?;
-        return checked(&mut conn, &who, system, Some(id), form.input).await;
-    }
-    let units = who.site.units;
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let (system, was) = in_use(tx.conn(), id).await?;
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(ReservoirForm::new(&who, system, Some(id), input, errors)).into_response(),
-            );
-        }
-    };
-    let (before, after) = (was.figures.facts(units), new.facts(units));
-    if !store::reservoirs::update(&mut tx, &was, version(&input.version), &new).await? {
-        let mut errors = FormErrors::default();
-        errors.add("capacity", facts::differences(&before, &after));
-        input.version = was.version.to_string();
-        return Ok(
-            Refused(ReservoirForm::new(&who, system, Some(id), input, errors)).into_response(),
-        );
-    }
-    let subject = format!("{}, reservoir", system.figures.name);
-    let entry = Entry::about("reservoir", id.get(), subject, "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
 }

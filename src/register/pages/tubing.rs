@@ -1,24 +1,23 @@
 //! The form of a tubing run.
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
-use super::checking::{self, Checks};
-use super::{Options, options, retired, system_in_use, version};
+use super::checking::Checks;
+use super::parts::{PartForm, PartInput};
+use super::{Options, options};
 use crate::crew::Who;
-use crate::ids::{SystemId, TubingRunId};
-use crate::logbook::{self, Entry};
+use crate::db::WriteTx;
+use crate::ids::TubingRunId;
 use crate::register::checks::Draft;
-use crate::register::systems::{System, path};
+use crate::register::facts::Facts;
+use crate::register::systems::System;
 use crate::register::tubing::{TubingFigures, TubingRun};
-use crate::register::{Purpose, TubeWall, entry, facts, store};
+use crate::register::{Purpose, TubeWall, entry, store};
 use crate::science::units::Units;
-use crate::state::App;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -35,9 +34,9 @@ pub struct Input {
     check: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/tubing.html")]
-struct TubingForm {
+pub struct TubingForm {
     frame: Frame,
     system: System,
     id: Option<TubingRunId>,
@@ -49,7 +48,14 @@ struct TubingForm {
     checks: Checks,
 }
 
-impl TubingForm {
+impl PartForm for TubingForm {
+    const KIND: &'static str = "tubing";
+    const CALLED: &'static str = "tubing run";
+
+    type Id = TubingRunId;
+    type Figures = TubingFigures;
+    type Input = Input;
+
     fn new(
         who: &Who,
         system: System,
@@ -80,6 +86,56 @@ impl TubingForm {
         }
     }
 
+    fn checks(&mut self) -> &mut Checks {
+        &mut self.checks
+    }
+
+    async fn first(_conn: &mut SqliteConnection, _system: &System) -> Result<Input, AppError> {
+        Ok(Input {
+            name: "Fill".to_owned(),
+            purpose: Purpose::Fill.to_string(),
+            ..Input::default()
+        })
+    }
+
+    fn name(figures: &TubingFigures) -> &str {
+        figures.name.as_str()
+    }
+
+    fn facts(figures: &TubingFigures, units: Units) -> Facts {
+        figures.facts(units)
+    }
+
+    fn draft(id: Option<TubingRunId>, figures: TubingFigures) -> Draft {
+        Draft::Tubing(id, figures)
+    }
+
+    async fn by_id(
+        conn: &mut SqliteConnection,
+        id: TubingRunId,
+    ) -> sqlx::Result<Option<TubingRun>> {
+        store::tubing::by_id(conn, id).await
+    }
+
+    async fn insert(
+        tx: &mut WriteTx,
+        system: &System,
+        new: &TubingFigures,
+    ) -> Result<TubingRunId, AppError> {
+        Ok(store::tubing::insert(tx, system.id, new).await?)
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        was: &TubingRun,
+        version: i64,
+        new: &TubingFigures,
+    ) -> sqlx::Result<bool> {
+        store::tubing::update(tx, was, version, new).await
+    }
+}
+
+impl TubingForm {
     fn long(&self) -> &'static str {
         entry::long(self.units).symbol()
     }
@@ -89,7 +145,7 @@ impl TubingForm {
     }
 }
 
-impl Input {
+impl PartInput<TubingForm> for Input {
     fn of(run: &TubingRun, units: Units) -> Self {
         let (figures, long) = (&run.figures, entry::long(units));
         Self {
@@ -114,7 +170,7 @@ impl Input {
         }
     }
 
-    pub(in crate::register) fn check(&self, units: Units) -> Result<TubingFigures, FormErrors> {
+    fn check(&self, units: Units) -> Result<TubingFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let long = entry::long(units);
         let name = errors.take("name", Name::parse(&self.name));
@@ -174,145 +230,12 @@ impl Input {
             _ => Err(errors),
         }
     }
-}
 
-async fn in_use(
-    conn: &mut SqliteConnection,
-    id: TubingRunId,
-) -> Result<(System, TubingRun), AppError> {
-    let run = store::tubing::by_id(conn, id)
-        .await?
-        .ok_or(AppError::NotFound("tubing run"))?;
-    if run.retired {
-        return Err(retired("tubing run"));
+    fn version(&mut self) -> &mut String {
+        &mut self.version
     }
-    Ok((system_in_use(conn, run.system_id).await?, run))
-}
 
-fn subject(system: &System, run: &TubingFigures) -> String {
-    format!("{}, {}", system.figures.name, run.name)
-}
-
-pub async fn new(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let system = system_in_use(&mut conn, system).await?;
-    let input = Input {
-        name: "Fill".to_owned(),
-        purpose: Purpose::Fill.to_string(),
-        ..Input::default()
-    };
-    Ok(Page(TubingForm::new(
-        &who,
-        system,
-        None,
-        input,
-        FormErrors::default(),
-    )))
-}
-
-/// The form again with its checks; nothing is written.
-async fn checked(
-    conn: &mut SqliteConnection,
-    who: &Who,
-    system: System,
-    id: Option<TubingRunId>,
-    input: Input,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let figures = match input.check(units) {
-        Ok(figures) => figures,
-        Err(errors) => {
-            return Ok(Refused(TubingForm::new(who, system, id, input, errors)).into_response());
-        }
-    };
-    let checks = checking::with(conn, system.id, Draft::Tubing(id, figures), units).await?;
-    let mut form = TubingForm::new(who, system, id, input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form).into_response())
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    Path(system): Path<SystemId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let system = system_in_use(&mut conn, system).await?;
-        return checked(&mut conn, &who, system, None, form.input).await;
+    fn is_a_check(&self) -> bool {
+        !self.check.is_empty()
     }
-    let units = who.site.units;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let system = system_in_use(tx.conn(), system).await?;
-    let new = match form.input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(TubingForm::new(&who, system, None, form.input, errors)).into_response(),
-            );
-        }
-    };
-    let id = store::tubing::insert(&mut tx, system.id, &new).await?;
-    let entry = Entry::about("tubing", id.get(), subject(&system, &new), "added")
-        .with(facts::all(&new.facts(units)));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<TubingRunId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let (system, run) = in_use(&mut conn, id).await?;
-    let input = Input::of(&run, who.site.units);
-    let draft = Draft::Tubing(Some(id), run.figures);
-    let checks = checking::with(&mut conn, system.id, draft, who.site.units).await?;
-    let mut form = TubingForm::new(&who, system, Some(id), input, FormErrors::default());
-    form.checks = checks;
-    Ok(Page(form))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<TubingRunId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    if !form.input.check.is_empty() {
-        let mut conn = app.db.read().await?;
-        let (system, _) = in_use(&mut conn, id).await?;
-        return checked(&mut conn, &who, system, Some(id), form.input).await;
-    }
-    let units = who.site.units;
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let (system, was) = in_use(tx.conn(), id).await?;
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(
-                Refused(TubingForm::new(&who, system, Some(id), input, errors)).into_response(),
-            );
-        }
-    };
-    let (before, after) = (was.figures.facts(units), new.facts(units));
-    if !store::tubing::update(&mut tx, &was, version(&input.version), &new).await? {
-        let mut errors = FormErrors::default();
-        errors.add("name", facts::differences(&before, &after));
-        input.version = was.version.to_string();
-        return Ok(Refused(TubingForm::new(&who, system, Some(id), input, errors)).into_response());
-    }
-    let entry = Entry::about("tubing", id.get(), subject(&system, &new), "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish(path(system.id), now).await?.into_response())
 }

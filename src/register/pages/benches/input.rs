@@ -2,7 +2,9 @@
 
 use serde::Deserialize;
 
+use super::BenchForm;
 use crate::register::benches::{BedFigures, Bench, BenchFigures, Heights, Ports};
+use crate::register::pages::parts::PartInput;
 use crate::register::{FractionsKnown, Media, MediaLie, entry};
 use crate::science::flood::MediaKind;
 use crate::science::stored::{Micrometres, Millilitres, Millimetres, OverflowCount, Permille};
@@ -37,8 +39,8 @@ pub struct Input {
     pub(super) check: String,
 }
 
-impl Input {
-    pub(super) fn of(bench: &Bench, units: Units) -> Self {
+impl PartInput<BenchForm> for Input {
+    fn of(bench: &Bench, units: Units) -> Self {
         let (figures, long, short) = (&bench.figures, entry::long(units), entry::short(units));
         let length = |whole: Millimetres, unit| entry::typed_length(whole.length(), unit);
         let volume = |whole: Millilitres| {
@@ -98,7 +100,7 @@ impl Input {
         }
     }
 
-    pub(in crate::register) fn check(&self, units: Units) -> Result<BenchFigures, FormErrors> {
+    fn check(&self, units: Units) -> Result<BenchFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let (long, short) = (entry::long(units), entry::short(units));
         let name = errors.take("name", Name::parse(&self.name));
@@ -215,6 +217,16 @@ impl Input {
         }
     }
 
+    fn version(&mut self) -> &mut String {
+        &mut self.version
+    }
+
+    fn is_a_check(&self) -> bool {
+        !self.check.is_empty()
+    }
+}
+
+impl Input {
     /// The bed, or nothing in a bench without media. None outside when something is wrong.
     fn bed(&self, units: Units, errors: &mut FormErrors) -> Option<Option<BedFigures>> {
         let media = errors.take(
