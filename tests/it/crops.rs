@@ -2,8 +2,6 @@
 
 use axum::http::StatusCode;
 use slackwater::crew::Role;
-use slackwater::logbook::Author;
-use slackwater::methods;
 
 use crate::garden::Garden;
 
@@ -20,19 +18,12 @@ impl Bench {
             .run("insert into room (id, site_id, name) values (1, 1, 'North bay')")
             .await;
         bench.system(1, "North 1").await;
-        let mut tx = bench.garden.app.db.write().await.unwrap();
-        let (author, now) = (Author::server(), bench.garden.app.clock.now());
-        methods::builtin::install(&mut tx, &author, now)
-            .await
-            .unwrap();
-        tx.commit().await.unwrap();
+        bench.garden.with_the_builtin_methods().await;
         bench
     }
 
     pub async fn run(&self, sql: &'static str) {
-        let mut tx = self.garden.app.db.write().await.unwrap();
-        sqlx::query(sql).execute(tx.conn()).await.unwrap();
-        tx.commit().await.unwrap();
+        self.garden.change(sql).await;
     }
 
     pub async fn system(&self, id: i64, name: &str) {

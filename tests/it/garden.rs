@@ -17,7 +17,7 @@ use slackwater::science::units::Units;
 use slackwater::site::{self, store::NewSite};
 use slackwater::state::App;
 use slackwater::text::Name;
-use slackwater::{logbook, routes};
+use slackwater::{logbook, methods, routes};
 use tower::ServiceExt;
 
 /// A folder that goes when the story ends.
@@ -93,6 +93,23 @@ impl Garden {
         site::store::insert(&mut tx, &new, now).await.unwrap();
         tx.commit().await.unwrap();
         garden
+    }
+
+    /// Changes rows that no page of the story changes.
+    pub async fn change(&self, sql: &'static str) {
+        let mut tx = self.app.db.write().await.unwrap();
+        sqlx::query(sql).execute(tx.conn()).await.unwrap();
+        tx.commit().await.unwrap();
+    }
+
+    /// The methods that come with the server.
+    pub async fn with_the_builtin_methods(&self) {
+        let mut tx = self.app.db.write().await.unwrap();
+        let (server, now) = (logbook::Author::server(), self.app.clock.now());
+        methods::builtin::install(&mut tx, &server, now)
+            .await
+            .unwrap();
+        tx.commit().await.unwrap();
     }
 
     /// Adds an adult with this role and all skills, signed in.

@@ -1,5 +1,7 @@
 //! A clean-out whose card is out, to tell the stories of the run and of the release on.
 
+use std::ops::RangeInclusive;
+
 use chrono::NaiveDate;
 use slackwater::cleanouts::card::{
     FORM, FrozenBatch, FrozenBench, FrozenCard, FrozenDose, FrozenHazards, FrozenJug, FrozenLimit,
@@ -341,6 +343,15 @@ impl Job {
         Self { garden, ines, id }
     }
 
+    /// The same, with Ines at the pours, protected, and Oda as the second adult.
+    pub async fn at_the_pours(stock_ml: i64) -> (Self, Person) {
+        let job = Self::issued(stock_ml).await;
+        let oda = job.garden.sign_in("Oda R.", Role::Lead).await;
+        job.to_the_pours(&job.ines).await;
+        job.protect(&job.ines, &oda).await.sent_on();
+        (job, oda)
+    }
+
     pub fn path(&self, rest: &str) -> String {
         format!("/clean-outs/{}{rest}", self.id)
     }
@@ -392,10 +403,25 @@ impl Job {
             .await
     }
 
+    pub async fn pours(&self, by: &Person, which: RangeInclusive<i64>) {
+        for pour in which {
+            self.pour(by, pour).await.sent_on();
+        }
+    }
+
+    /// Pours, and types what it was.
+    pub async fn pour_typed(&self, by: &Person, no: &str, litres: &str) -> Answer {
+        let fields = [("no", no), ("amount", "typed"), ("poured", litres)];
+        self.post(by, no::POURS, "pour", &fields).await
+    }
+
+    /// Begins a timed step that was begun so often before.
+    pub async fn begin(&self, by: &Person, no: i64, times: &str) -> Answer {
+        self.post(by, no, "begin", &[("times", times)]).await
+    }
+
     pub async fn timed(&self, by: &Person, no: i64, times: &str, minutes: i64) {
-        self.post(by, no, "begin", &[("times", times)])
-            .await
-            .sent_on();
+        self.begin(by, no, times).await.sent_on();
         self.minutes_later(minutes);
         self.post(by, no, "end", &[]).await.sent_on();
     }
@@ -413,9 +439,7 @@ impl Job {
     pub async fn to_the_strip(&self, by: &Person, second: &Person) {
         self.to_the_pours(by).await;
         self.protect(by, second).await.sent_on();
-        for pour in 1..=6 {
-            self.pour(by, pour).await.sent_on();
-        }
+        self.pours(by, 1..=6).await;
         self.timed(by, no::SOAK, "0", 180).await;
         self.timed(by, no::RINSE, "0", 30).await;
         self.timed(by, no::SECOND_RINSE, "0", 35).await;

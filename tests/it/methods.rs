@@ -1,20 +1,14 @@
 //! Methods over HTTP: read, written as the next version, compared, taken out of use.
 
 use slackwater::crew::Role;
-use slackwater::logbook::Author;
-use slackwater::methods::{builtin, store};
+use slackwater::methods::store;
 
 use crate::garden::{Garden, Person};
 
 async fn with_method() -> (Garden, Person) {
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
-    let now = garden.app.clock.now();
-    let mut tx = garden.app.db.write().await.unwrap();
-    builtin::install(&mut tx, &Author::server(), now)
-        .await
-        .unwrap();
-    tx.commit().await.unwrap();
+    garden.with_the_builtin_methods().await;
     (garden, ines)
 }
 

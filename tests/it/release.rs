@@ -147,12 +147,9 @@ async fn nothing_is_decided_before_it_began_or_twice() {
 #[tokio::test]
 async fn where_two_sign_another_adult_signs_second() {
     let (job, oda) = ready("2").await;
-    let mut tx = job.garden.app.db.write().await.unwrap();
-    sqlx::query("update site set second_signature = 1")
-        .execute(tx.conn())
-        .await
-        .unwrap();
-    tx.commit().await.unwrap();
+    job.garden
+        .change("update site set second_signature = 1")
+        .await;
     oda.get(&job.path("/release"))
         .await
         .shows(&["Sign first for North 2"]);

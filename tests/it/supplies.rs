@@ -119,12 +119,7 @@ async fn kit_is_out_of_order_for_a_while_and_a_method_says_what_it_holds() {
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
     let tobit = garden.sign_in("Tobit A.", Role::Hand).await;
-    let now = garden.app.clock.now();
-    let mut tx = garden.app.db.write().await.unwrap();
-    slackwater::methods::builtin::install(&mut tx, &slackwater::logbook::Author::server(), now)
-        .await
-        .unwrap();
-    tx.commit().await.unwrap();
+    garden.with_the_builtin_methods().await;
     ines.get("/methods/1/kit")
         .await
         .shows(&["No kit is entered"]);
