@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 
 use super::bands::LimitPpm;
 use super::full_day;
+use crate::science::classes::ClassRow;
 use crate::text::{Note, parse_day};
 use crate::web::FormErrors;
 
@@ -20,6 +21,17 @@ pub trait Dated {
     fn in_force_from(&self) -> NaiveDate;
     /// The first day on which it no longer stands.
     fn ended_on(&self) -> Option<NaiveDate>;
+    fn class(&self) -> &ClassRow;
+
+    /// 'over 27.5 to 52 % w/w'.
+    fn range_words(&self) -> String {
+        let class = self.class();
+        let from = LimitPpm::of(class.from);
+        match class.below {
+            Some(below) => format!("{from} {}\u{a0}%\u{a0}w/w", LimitPpm::of(below).up_to()),
+            None => format!("{from}\u{a0}%\u{a0}w/w and over"),
+        }
+    }
 
     fn in_force_on(&self, day: NaiveDate) -> bool {
         self.in_force_from() <= day && self.ended_on().is_none_or(|ended| day < ended)
@@ -27,6 +39,7 @@ pub trait Dated {
 }
 
 /// The bands without an end, and the first day from which they may be amended.
+#[derive(Debug)]
 pub struct Standing<B> {
     pub bands: Vec<B>,
     pub earliest: NaiveDate,

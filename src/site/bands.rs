@@ -34,16 +34,9 @@ impl Dated for Band {
     fn ended_on(&self) -> Option<NaiveDate> {
         self.ended_on
     }
-}
 
-impl Band {
-    /// '8 to under 20 % w/w'.
-    pub fn range_words(&self) -> String {
-        let from = LimitPpm::of(self.class.from);
-        match self.class.below {
-            Some(below) => format!("{from} {}\u{a0}%\u{a0}w/w", LimitPpm::of(below).up_to()),
-            None => format!("{from}\u{a0}%\u{a0}w/w and over"),
-        }
+    fn class(&self) -> &ClassRow {
+        &self.class
     }
 }
 

@@ -1,42 +1,33 @@
-//! Amending the table of classes: the whole table from a day on, with the source of the change.
+//! The table of classes by strength, as the form that amends it gives it.
 
 use askama::Template;
-use axum::extract::State;
-use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use serde::Deserialize;
-use serde_json::json;
+use sqlx::SqliteConnection;
 
-use super::amending::{self, Standing};
+use super::amending::Standing;
+use super::amending_pages::{Amending, TypedTable, Whole};
 use super::bands::{self, Band, LimitPpm, NewBand, parse_codes};
-use super::{full_day, store};
-use crate::crew::Who;
-use crate::logbook::{self, Entry};
+use super::store;
+use crate::db::WriteTx;
 use crate::science::classes::Signal;
-use crate::state::App;
 use crate::text::Note;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{FormErrors, Frame};
 
-/// The table as typed: the same place in each list is one band.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
-pub struct Input {
+pub struct ClassTable {
     from: Vec<String>,
     signal: Vec<String>,
     classes: Vec<String>,
     statements: Vec<String>,
     pictograms: Vec<String>,
-    /// The strength at which the table ends.
-    end: String,
-    in_force_from: String,
-    source: String,
-    mark: String,
-    /// Empty to save; 'add 3' or 'take 3' to change the rows.
-    rows: String,
+    #[serde(flatten)]
+    whole: Whole,
 }
 
-/// One band as typed, with its number for the names of its fields.
-struct TypedBand {
+#[derive(Debug)]
+pub struct TypedBand {
     no: usize,
     from: String,
     signal: String,
@@ -45,7 +36,22 @@ struct TypedBand {
     pictograms: String,
 }
 
-impl Input {
+#[derive(Debug, Template)]
+#[template(path = "site/bands.html")]
+pub struct BandsPage {
+    frame: Frame,
+    table: Amending<TypedBand>,
+}
+
+impl TypedTable for ClassTable {
+    const PAGE: &'static str = "/site";
+    const AMENDED: &'static str = "classes by strength amended";
+
+    type Band = Band;
+    type New = NewBand;
+    type Typed = TypedBand;
+    type Page = BandsPage;
+
     fn of(standing: &Standing<Band>) -> Self {
         let each = |text: fn(&Band) -> String| standing.bands.iter().map(text).collect();
         let end = standing.bands.last().and_then(|band| band.class.below);
@@ -55,11 +61,7 @@ impl Input {
             classes: each(|band| band.class.words.clone()),
             statements: each(|band| band.class.statements.join(" ")),
             pictograms: each(|band| band.class.pictograms.join(" ")),
-            end: end.map_or(String::new(), |end| LimitPpm::of(end).to_string()),
-            in_force_from: standing.earliest.to_string(),
-            source: String::new(),
-            mark: standing.mark(),
-            rows: String::new(),
+            whole: Whole::of(standing, end.map(LimitPpm::of)),
         }
     }
 
@@ -77,53 +79,18 @@ impl Input {
             .collect()
     }
 
-    fn change_rows(&mut self) {
-        let act = std::mem::take(&mut self.rows);
-        amending::change_rows(
-            &act,
-            &mut [
-                &mut self.from,
-                &mut self.signal,
-                &mut self.classes,
-                &mut self.statements,
-                &mut self.pictograms,
-            ],
-        );
-    }
-
-    fn check(&self, standing: &Standing<Band>) -> Result<Checked, FormErrors> {
-        let mut errors = FormErrors::default();
-        let limits = amending::limits(&self.from, &self.end, &mut errors);
-        let mut table = Vec::new();
-        for (band, limits) in self.typed().iter().zip(limits) {
-            table.extend(band.check(limits, &mut errors));
-        }
-        let stated = amending::day_and_source(
-            &self.in_force_from,
-            &self.source,
-            standing.earliest,
-            &mut errors,
-        );
-        match stated {
-            Some((day, source)) if !errors.any() => Ok(Checked { table, day, source }),
-            _ => Err(errors),
-        }
-    }
-}
-
-impl TypedBand {
-    fn check(
-        &self,
+    fn check_band(
+        band: &TypedBand,
         limits: Option<(LimitPpm, LimitPpm)>,
         errors: &mut FormErrors,
     ) -> Option<NewBand> {
-        let no = self.no;
+        let no = band.no;
         let signal = [Signal::None, Signal::Warning, Signal::Danger]
             .into_iter()
-            .find(|signal| signal.words().unwrap_or_default() == self.signal)
+            .find(|signal| signal.words().unwrap_or_default() == band.signal)
             .ok_or_else(|| format!("Band {no}: choose the signal word."));
         let signal = errors.take(format!("signal-{no}"), signal);
-        let classes = Note::parse(&self.classes).and_then(|classes| {
+        let classes = Note::parse(&band.classes).and_then(|classes| {
             if classes.is_empty() {
                 Err("write the classes, or 'none by strength'.".to_owned())
             } else {
@@ -132,9 +99,9 @@ impl TypedBand {
         });
         let named = |error: String| format!("Band {no}: {error}");
         let classes = errors.take(format!("classes-{no}"), classes.map_err(named));
-        let statements = parse_codes(&self.statements, "H", 3).map_err(named);
+        let statements = parse_codes(&band.statements, "H", 3).map_err(named);
         let statements = errors.take(format!("statements-{no}"), statements);
-        let pictograms = parse_codes(&self.pictograms, "GHS", 2).map_err(named);
+        let pictograms = parse_codes(&band.pictograms, "GHS", 2).map_err(named);
         let pictograms = errors.take(format!("pictograms-{no}"), pictograms);
         let (from, below) = limits?;
         Some(NewBand {
@@ -146,120 +113,53 @@ impl TypedBand {
             pictograms: pictograms?,
         })
     }
-}
 
-struct Checked {
-    table: Vec<NewBand>,
-    day: NaiveDate,
-    source: String,
-}
-
-#[derive(Template)]
-#[template(path = "site/bands.html")]
-struct BandsPage {
-    frame: Frame,
-    rule_set: String,
-    typed: Vec<TypedBand>,
-    input: Input,
-    errors: FormErrors,
-    earliest: String,
-    /// What else stands against saving.
-    problem: &'static str,
-}
-
-impl BandsPage {
-    fn new(who: &Who, rule_set: &str, standing: &Standing<Band>, input: Input) -> Self {
-        Self {
-            frame: who.frame(Section::Site),
-            rule_set: rule_set.to_owned(),
-            typed: input.typed(),
-            input,
-            errors: FormErrors::default(),
-            earliest: full_day(standing.earliest),
-            problem: "",
-        }
+    fn lists(&mut self) -> [&mut Vec<String>; 5] {
+        [
+            &mut self.from,
+            &mut self.signal,
+            &mut self.classes,
+            &mut self.statements,
+            &mut self.pictograms,
+        ]
     }
 
-    /// The complaint about a field of one band.
-    fn on(&self, field: &str, band: &TypedBand) -> &str {
-        self.errors.on(&format!("{field}-{}", band.no))
+    fn lower_limits(&self) -> &[String] {
+        &self.from
     }
-}
 
-pub async fn form(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let rule_set = store::rule_set(&mut conn, &who.site.rule_set)
-        .await?
-        .ok_or(AppError::NotFound("rule set"))?;
-    let all = store::bands(&mut conn, &rule_set.code).await?;
-    let standing = Standing::of(all, who.site.today(app.clock.now()));
-    let input = Input::of(&standing);
-    Ok(Page(BandsPage::new(&who, &rule_set.name, &standing, input)))
-}
+    fn whole(&mut self) -> &mut Whole {
+        &mut self.whole
+    }
 
-pub async fn amend(
-    State(app): State<App>,
-    who: Who,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let rule_set = store::rule_set(tx.conn(), &who.site.rule_set)
-        .await?
-        .ok_or(AppError::NotFound("rule set"))?;
-    let all = store::bands(tx.conn(), &rule_set.code).await?;
-    let standing = Standing::of(all, who.site.today(now));
-    let mut input = form.input;
-    if !input.rows.is_empty() {
-        input.change_rows();
-        return Ok(Page(BandsPage::new(&who, &rule_set.name, &standing, input)).into_response());
+    fn page(frame: Frame, table: Amending<TypedBand>) -> BandsPage {
+        BandsPage { frame, table }
     }
-    let checked = match input.check(&standing) {
-        Ok(checked) => checked,
-        Err(errors) => {
-            let mut page = BandsPage::new(&who, &rule_set.name, &standing, input);
-            page.errors = errors;
-            return Ok(Refused(page).into_response());
-        }
-    };
-    let old: Vec<_> = standing
-        .bands
-        .iter()
-        .map(|band| (band.id, NewBand::of(band)))
-        .collect();
-    let amendment = amending::amendment(&old, &checked.table);
-    let unchanged = amendment.end.is_empty() && amendment.begin.is_empty();
-    let gapped = bands::check_table(&checked.table).is_err();
-    if let Some(problem) = amending::problem(input.mark == standing.mark(), gapped, unchanged) {
-        input.mark = standing.mark();
-        let mut page = BandsPage::new(&who, &rule_set.name, &standing, input);
-        page.problem = problem;
-        return Ok(Refused(page).into_response());
+
+    fn as_new(band: &Band) -> Option<NewBand> {
+        NewBand::of(band)
     }
-    for id in &amendment.end {
-        store::end_band(&mut tx, *id, checked.day).await?;
+
+    fn has_gap(table: &[NewBand]) -> bool {
+        bands::check_table(table).is_err()
     }
-    for band in &amendment.begin {
-        store::insert_band(&mut tx, &rule_set.code, band, &checked.source, checked.day).await?;
+
+    async fn bands(conn: &mut SqliteConnection, rule_set: &str) -> anyhow::Result<Vec<Band>> {
+        store::bands(conn, rule_set).await
     }
-    let ended: Vec<String> = standing
-        .bands
-        .iter()
-        .filter(|band| amendment.end.contains(&band.id))
-        .map(Band::range_words)
-        .collect();
-    let detail = json!({
-        "rule set": rule_set.code, "from": checked.day, "bands ended": ended,
-        "bands begun": amendment.begin.len(), "source": checked.source,
-    });
-    let site = &who.site;
-    let entry = Entry::about(
-        "site",
-        site.id.get(),
-        site.name.as_str(),
-        "classes by strength amended",
-    )
-    .with(detail);
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/site".to_owned(), now).await?.into_response())
+
+    async fn end(tx: &mut WriteTx, band: &Band, on: NaiveDate) -> sqlx::Result<()> {
+        store::end_band(tx, band.id, on).await
+    }
+
+    async fn begin(
+        tx: &mut WriteTx,
+        rule_set: &str,
+        new: &NewBand,
+        source: &str,
+        from: NaiveDate,
+    ) -> sqlx::Result<()> {
+        store::insert_band(tx, rule_set, new, source, from).await?;
+        Ok(())
+    }
 }

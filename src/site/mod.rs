@@ -1,6 +1,7 @@
 //! The site: a nursery or a school, with its zone, units, hours and rule set.
 
 mod amending;
+pub mod amending_pages;
 pub mod bands;
 pub mod bands_pages;
 pub mod pages;

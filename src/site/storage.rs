@@ -40,18 +40,13 @@ impl Dated for StorageBand {
     fn ended_on(&self) -> Option<NaiveDate> {
         self.ended_on
     }
+
+    fn class(&self) -> &ClassRow {
+        &self.row.class
+    }
 }
 
 impl StorageBand {
-    /// 'over 27.5 to 52 % w/w'.
-    pub fn range_words(&self) -> String {
-        let from = LimitPpm::of(self.row.class.from);
-        match self.row.class.below {
-            Some(below) => format!("{from} {}\u{a0}%\u{a0}w/w", LimitPpm::of(below).up_to()),
-            None => format!("{from}\u{a0}%\u{a0}w/w and over"),
-        }
-    }
-
     /// '113.4 kg', or that no figure is entered.
     pub fn most(&self, of: Use, units: Units) -> String {
         match self.row.most.of(of) {

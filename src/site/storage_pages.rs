@@ -1,23 +1,24 @@
-//! The page of storage classes and their quantities, and the form that amends the whole table.
+//! The page of storage classes and their quantities, and their table as the form that amends it
+//! gives it.
 
 use askama::Template;
 use axum::extract::State;
-use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use serde::Deserialize;
-use serde_json::json;
+use sqlx::SqliteConnection;
 
-use super::amending::{self, Dated, Standing};
+use super::amending::{Dated, Standing};
+use super::amending_pages::{self, Amending, TypedTable, Whole};
 use super::bands::LimitPpm;
 use super::storage::{self, NewStorage, StorageBand, parse_most, typed_most};
 use super::{full_day, store};
 use crate::crew::{Role, Who};
-use crate::logbook::{self, Entry};
+use crate::db::WriteTx;
 use crate::science::classes::Use;
 use crate::science::units::Units;
 use crate::state::App;
 use crate::text::Note;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Page, Section};
 
 /// A band as it stands in a table.
 struct Line {
@@ -60,9 +61,7 @@ struct StoragePage {
 pub async fn show(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
     let today = who.site.today(app.clock.now());
     let mut conn = app.db.read().await?;
-    let rule_set = store::rule_set(&mut conn, &who.site.rule_set)
-        .await?
-        .ok_or(AppError::NotFound("rule set"))?;
+    let rule_set = amending_pages::rule_set(&mut conn, &who).await?;
     let all = store::storage::bands(&mut conn, &rule_set.code).await?;
     let lines = |wanted: &dyn Fn(&StorageBand) -> bool| -> Vec<Line> {
         let wanted = all.iter().filter(|band| wanted(band));
@@ -78,23 +77,20 @@ pub async fn show(State(app): State<App>, who: Who) -> Result<Page<impl Template
     }))
 }
 
-/// The table as typed: the same place in each list is one band.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
-pub struct Input {
+pub struct StorageTable {
     from: Vec<String>,
     class: Vec<String>,
     kept: Vec<String>,
     closed_use: Vec<String>,
     open_use: Vec<String>,
-    end: String,
-    in_force_from: String,
-    source: String,
-    mark: String,
-    rows: String,
+    #[serde(flatten)]
+    whole: Whole,
 }
 
-struct TypedBand {
+#[derive(Debug)]
+pub struct TypedBand {
     no: usize,
     from: String,
     class: String,
@@ -103,13 +99,22 @@ struct TypedBand {
     open_use: String,
 }
 
-struct Checked {
-    table: Vec<NewStorage>,
-    day: NaiveDate,
-    source: String,
+#[derive(Debug, Template)]
+#[template(path = "site/storage_form.html")]
+pub struct AmendPage {
+    frame: Frame,
+    table: Amending<TypedBand>,
 }
 
-impl Input {
+impl TypedTable for StorageTable {
+    const PAGE: &'static str = "/site/storage";
+    const AMENDED: &'static str = "storage classes amended";
+
+    type Band = StorageBand;
+    type New = NewStorage;
+    type Typed = TypedBand;
+    type Page = AmendPage;
+
     fn of(standing: &Standing<StorageBand>) -> Self {
         let bands: Vec<NewStorage> = standing.bands.iter().filter_map(NewStorage::of).collect();
         let each = |text: fn(&NewStorage) -> String| bands.iter().map(text).collect();
@@ -119,13 +124,7 @@ impl Input {
             kept: each(|band| typed_most(band.kept)),
             closed_use: each(|band| typed_most(band.closed_use)),
             open_use: each(|band| typed_most(band.open_use)),
-            end: bands
-                .last()
-                .map_or(String::new(), |band| band.below.to_string()),
-            in_force_from: standing.earliest.to_string(),
-            source: String::new(),
-            mark: standing.mark(),
-            rows: String::new(),
+            whole: Whole::of(standing, bands.last().map(|band| band.below)),
         }
     }
 
@@ -143,50 +142,15 @@ impl Input {
             .collect()
     }
 
-    fn change_rows(&mut self) {
-        let act = std::mem::take(&mut self.rows);
-        amending::change_rows(
-            &act,
-            &mut [
-                &mut self.from,
-                &mut self.class,
-                &mut self.kept,
-                &mut self.closed_use,
-                &mut self.open_use,
-            ],
-        );
-    }
-
-    fn check(&self, standing: &Standing<StorageBand>) -> Result<Checked, FormErrors> {
-        let mut errors = FormErrors::default();
-        let limits = amending::limits(&self.from, &self.end, &mut errors);
-        let mut table = Vec::new();
-        for (band, limits) in self.typed().iter().zip(limits) {
-            table.extend(band.check(limits, &mut errors));
-        }
-        let stated = amending::day_and_source(
-            &self.in_force_from,
-            &self.source,
-            standing.earliest,
-            &mut errors,
-        );
-        match stated {
-            Some((day, source)) if !errors.any() => Ok(Checked { table, day, source }),
-            _ => Err(errors),
-        }
-    }
-}
-
-impl TypedBand {
-    fn check(
-        &self,
+    fn check_band(
+        band: &TypedBand,
         limits: Option<(LimitPpm, LimitPpm)>,
         errors: &mut FormErrors,
     ) -> Option<NewStorage> {
-        let no = self.no;
+        let no = band.no;
         let named = |error: String| format!("Band {no}: {error}");
         let class =
-            Note::parse(&self.class).and_then(|class| match class.as_str().chars().count() {
+            Note::parse(&band.class).and_then(|class| match class.as_str().chars().count() {
                 1..=120 => Ok(class.as_str().to_owned()),
                 _ => Err(
                     "write the class in at most 120 characters, or 'none by strength'.".to_owned(),
@@ -196,9 +160,9 @@ impl TypedBand {
         let mut most = |field: &str, typed: &str| {
             errors.take(format!("{field}-{no}"), parse_most(typed).map_err(named))
         };
-        let kept = most("kept", &self.kept);
-        let closed_use = most("closed_use", &self.closed_use);
-        let open_use = most("open_use", &self.open_use);
+        let kept = most("kept", &band.kept);
+        let closed_use = most("closed_use", &band.closed_use);
+        let open_use = most("open_use", &band.open_use);
         let (from, below) = limits?;
         Some(NewStorage {
             from,
@@ -209,115 +173,56 @@ impl TypedBand {
             open_use: open_use?,
         })
     }
-}
 
-#[derive(Template)]
-#[template(path = "site/storage_form.html")]
-struct AmendPage {
-    frame: Frame,
-    rule_set: String,
-    typed: Vec<TypedBand>,
-    input: Input,
-    errors: FormErrors,
-    earliest: String,
-    /// What else stands against saving.
-    problem: &'static str,
-}
-
-impl AmendPage {
-    fn new(who: &Who, rule_set: &str, standing: &Standing<StorageBand>, input: Input) -> Self {
-        Self {
-            frame: who.frame(Section::Site),
-            rule_set: rule_set.to_owned(),
-            typed: input.typed(),
-            input,
-            errors: FormErrors::default(),
-            earliest: full_day(standing.earliest),
-            problem: "",
-        }
+    fn lists(&mut self) -> [&mut Vec<String>; 5] {
+        [
+            &mut self.from,
+            &mut self.class,
+            &mut self.kept,
+            &mut self.closed_use,
+            &mut self.open_use,
+        ]
     }
 
-    /// The complaint about a field of one band.
-    fn on(&self, field: &str, band: &TypedBand) -> &str {
-        self.errors.on(&format!("{field}-{}", band.no))
+    fn lower_limits(&self) -> &[String] {
+        &self.from
     }
-}
 
-pub async fn form(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let rule_set = store::rule_set(&mut conn, &who.site.rule_set)
-        .await?
-        .ok_or(AppError::NotFound("rule set"))?;
-    let all = store::storage::bands(&mut conn, &rule_set.code).await?;
-    let standing = Standing::of(all, who.site.today(app.clock.now()));
-    let input = Input::of(&standing);
-    Ok(Page(AmendPage::new(&who, &rule_set.name, &standing, input)))
-}
+    fn whole(&mut self) -> &mut Whole {
+        &mut self.whole
+    }
 
-pub async fn amend(
-    State(app): State<App>,
-    who: Who,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let rule_set = store::rule_set(tx.conn(), &who.site.rule_set)
-        .await?
-        .ok_or(AppError::NotFound("rule set"))?;
-    let all = store::storage::bands(tx.conn(), &rule_set.code).await?;
-    let standing = Standing::of(all, who.site.today(now));
-    let mut input = form.input;
-    if !input.rows.is_empty() {
-        input.change_rows();
-        return Ok(Page(AmendPage::new(&who, &rule_set.name, &standing, input)).into_response());
+    fn page(frame: Frame, table: Amending<TypedBand>) -> AmendPage {
+        AmendPage { frame, table }
     }
-    let checked = match input.check(&standing) {
-        Ok(checked) => checked,
-        Err(errors) => {
-            let mut page = AmendPage::new(&who, &rule_set.name, &standing, input);
-            page.errors = errors;
-            return Ok(Refused(page).into_response());
-        }
-    };
-    let old: Vec<_> = standing
-        .bands
-        .iter()
-        .map(|band| (band.id, NewStorage::of(band)))
-        .collect();
-    let amendment = amending::amendment(&old, &checked.table);
-    let unchanged = amendment.end.is_empty() && amendment.begin.is_empty();
-    let gapped = storage::check_table(&checked.table).is_err();
-    if let Some(problem) = amending::problem(input.mark == standing.mark(), gapped, unchanged) {
-        input.mark = standing.mark();
-        let mut page = AmendPage::new(&who, &rule_set.name, &standing, input);
-        page.problem = problem;
-        return Ok(Refused(page).into_response());
+
+    fn as_new(band: &StorageBand) -> Option<NewStorage> {
+        NewStorage::of(band)
     }
-    for id in &amendment.end {
-        store::storage::end(&mut tx, *id, checked.day).await?;
+
+    fn has_gap(table: &[NewStorage]) -> bool {
+        storage::check_table(table).is_err()
     }
-    for band in &amendment.begin {
-        store::storage::insert(&mut tx, &rule_set.code, band, &checked.source, checked.day).await?;
+
+    async fn bands(
+        conn: &mut SqliteConnection,
+        rule_set: &str,
+    ) -> anyhow::Result<Vec<StorageBand>> {
+        store::storage::bands(conn, rule_set).await
     }
-    let ended = standing
-        .bands
-        .iter()
-        .filter(|band| amendment.end.contains(&band.id));
-    let ended: Vec<String> = ended.map(StorageBand::range_words).collect();
-    let site = &who.site;
-    let entry = Entry::about(
-        "site",
-        site.id.get(),
-        site.name.as_str(),
-        "storage classes amended",
-    )
-    .with(json!({
-        "rule set": rule_set.code, "from": checked.day, "bands ended": ended,
-        "bands begun": amendment.begin.len(), "source": checked.source,
-    }));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx
-        .finish("/site/storage".to_owned(), now)
-        .await?
-        .into_response())
+
+    async fn end(tx: &mut WriteTx, band: &StorageBand, on: NaiveDate) -> sqlx::Result<()> {
+        store::storage::end(tx, band.id, on).await
+    }
+
+    async fn begin(
+        tx: &mut WriteTx,
+        rule_set: &str,
+        new: &NewStorage,
+        source: &str,
+        from: NaiveDate,
+    ) -> sqlx::Result<()> {
+        store::storage::insert(tx, rule_set, new, source, from).await?;
+        Ok(())
+    }
 }
