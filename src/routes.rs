@@ -22,7 +22,7 @@ use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
 use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
 use crate::plan::pages as plan;
-use crate::register::pages::{self as register, parts};
+use crate::register::pages::{self as register, named, parts};
 use crate::state::App;
 use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
@@ -137,15 +137,15 @@ pub fn table() -> Vec<Route> {
         post("/site/sources", Signed(Coordinator), site::sources_pages::choose),
         // the register
         get("/systems", Signed(Viewer), turnovers::systems_list),
-        get("/rooms/new", Signed(Coordinator), register::rooms::new),
-        post("/rooms", Signed(Coordinator), register::rooms::create),
-        get("/rooms/{id}/change", Signed(Coordinator), register::rooms::change),
-        post("/rooms/{id}", Signed(Coordinator), register::rooms::update),
+        get("/rooms/new", Signed(Coordinator), named::new::<register::rooms::RoomForm>),
+        post("/rooms", Signed(Coordinator), named::create::<register::rooms::RoomForm>),
+        get("/rooms/{id}/change", Signed(Coordinator), named::change::<register::rooms::RoomForm>),
+        post("/rooms/{id}", Signed(Coordinator), named::update::<register::rooms::RoomForm>),
         get("/jugs", Signed(Viewer), register::jugs::list),
-        get("/jugs/new", Signed(Coordinator), register::jugs::new),
-        post("/jugs", Signed(Coordinator), register::jugs::create),
-        get("/jugs/{id}/change", Signed(Coordinator), register::jugs::change),
-        post("/jugs/{id}", Signed(Coordinator), register::jugs::update),
+        get("/jugs/new", Signed(Coordinator), named::new::<register::jugs::JugForm>),
+        post("/jugs", Signed(Coordinator), named::create::<register::jugs::JugForm>),
+        get("/jugs/{id}/change", Signed(Coordinator), named::change::<register::jugs::JugForm>),
+        post("/jugs/{id}", Signed(Coordinator), named::update::<register::jugs::JugForm>),
         get("/rooms/{id}/hours", Signed(Viewer), register::room_hours::show),
         get("/rooms/{id}/hours/write", Signed(Coordinator), register::room_hours::write_form),
         post("/rooms/{id}/hours/write", Signed(Coordinator), register::room_hours::write),
@@ -154,20 +154,20 @@ pub fn table() -> Vec<Route> {
         get("/rooms/{id}/days/{days}", Signed(Lead), register::room_hours::change_days_form),
         post("/rooms/{id}/days/{days}", Signed(Lead), register::room_hours::change_days),
         get("/kit", Signed(Viewer), register::kit::list),
-        get("/kit/new", Signed(Coordinator), register::kit::new),
-        post("/kit", Signed(Coordinator), register::kit::create),
-        get("/kit/{id}/change", Signed(Coordinator), register::kit::change),
-        post("/kit/{id}", Signed(Coordinator), register::kit::update),
+        get("/kit/new", Signed(Coordinator), named::new::<register::kit::KitForm>),
+        post("/kit", Signed(Coordinator), named::create::<register::kit::KitForm>),
+        get("/kit/{id}/change", Signed(Coordinator), named::change::<register::kit::KitForm>),
+        post("/kit/{id}", Signed(Coordinator), named::update::<register::kit::KitForm>),
         get("/kit/{id}/out/new", Signed(Hand), register::kit::out_form),
         post("/kit/{id}/out/new", Signed(Hand), register::kit::out_add),
         get("/kit/{id}/out/{days}", Signed(Lead), register::kit::out_change_form),
         post("/kit/{id}/out/{days}", Signed(Lead), register::kit::out_change),
         get("/water", Signed(Viewer), register::water::list),
-        get("/water/new", Signed(Coordinator), register::water::new),
-        post("/water", Signed(Coordinator), register::water::create),
+        get("/water/new", Signed(Coordinator), named::new::<register::water::WaterForm>),
+        post("/water", Signed(Coordinator), named::create::<register::water::WaterForm>),
         get("/water/{id}", Signed(Viewer), register::water_measured::show),
-        get("/water/{id}/change", Signed(Coordinator), register::water::change),
-        post("/water/{id}/change", Signed(Coordinator), register::water::update),
+        get("/water/{id}/change", Signed(Coordinator), named::change::<register::water::WaterForm>),
+        post("/water/{id}/change", Signed(Coordinator), named::update::<register::water::WaterForm>),
         post("/water/{id}/tests", Signed(Hand), register::water_measured::add_test),
         post("/water/{id}/levels", Signed(Hand), register::water_measured::add_level),
         get("/systems/new", Signed(Coordinator), register::systems::new),

@@ -28,6 +28,7 @@ use self::columns::{BENCH, Fills, JUG, PUMP, RESERVOIR, ROOM, TUBING};
 use super::benches::BenchFigures;
 use super::facts::{self, Facts};
 use super::jugs::JugFigures;
+use super::pages::named::NamedInput;
 use super::pages::parts::PartInput;
 use super::pages::{benches, jugs, pumps, reservoirs, rooms, tubing};
 use super::pumps::PumpFigures;
@@ -191,7 +192,9 @@ fn read(row: &Row) -> Result<Thing, Vec<Fault>> {
         return Err(strays);
     }
     let taken = match what {
-        What::Room => form::<rooms::Input>(row, ROOM)?.check().map(Thing::Room),
+        What::Room => form::<rooms::Input>(row, ROOM)?
+            .check(Units::Metric)
+            .map(Thing::Room),
         What::System => read_system(row),
         What::Reservoir => form::<reservoirs::Input>(row, RESERVOIR)?
             .check(Units::Metric)

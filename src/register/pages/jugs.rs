@@ -1,22 +1,24 @@
 //! The jugs of the site: a list and a form.
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
+use axum::extract::State;
+use axum::http::StatusCode;
 use serde::Deserialize;
+use sqlx::SqliteConnection;
 
-use super::{retired, version};
+use super::named::{NamedForm, NamedInput};
+use super::retired;
 use crate::crew::{Role, Who};
-use crate::db;
-use crate::ids::JugId;
-use crate::logbook::{self, Entry};
+use crate::db::WriteTx;
+use crate::ids::{JugId, SiteId};
+use crate::register::facts::Facts;
 use crate::register::jugs::{Jug, JugFigures};
-use crate::register::{entry, facts, store};
+use crate::register::{entry, store};
 use crate::science::show;
 use crate::science::units::Units;
 use crate::state::App;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Page, Section};
 
 #[derive(Template)]
 #[template(path = "register/jugs.html")]
@@ -46,9 +48,9 @@ pub struct Input {
     version: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/jug.html")]
-struct JugForm {
+pub struct JugForm {
     frame: Frame,
     id: Option<JugId>,
     units: Units,
@@ -56,7 +58,16 @@ struct JugForm {
     errors: FormErrors,
 }
 
-impl JugForm {
+impl NamedForm for JugForm {
+    const KIND: &'static str = "jug";
+    const NAMES: &'static str = "jug.name";
+    const MEANWHILE: StatusCode = StatusCode::UNPROCESSABLE_ENTITY;
+
+    type Id = JugId;
+    type Row = Jug;
+    type Figures = JugFigures;
+    type Input = Input;
+
     fn new(who: &Who, id: Option<JugId>, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Systems),
@@ -67,12 +78,57 @@ impl JugForm {
         }
     }
 
+    fn name_taken(name: &Name) -> String {
+        format!("There is or was a jug called {name}. Give this one another name.")
+    }
+
+    fn onward(_id: JugId) -> String {
+        "/jugs".to_owned()
+    }
+
+    fn name(figures: &JugFigures) -> &Name {
+        &figures.name
+    }
+
+    fn facts(figures: &JugFigures, units: Units) -> Facts {
+        figures.facts(units)
+    }
+
+    fn recorded(jug: &Jug) -> (&JugFigures, i64) {
+        (&jug.figures, jug.version)
+    }
+
+    async fn in_use(conn: &mut SqliteConnection, id: JugId) -> Result<Jug, AppError> {
+        let jug = store::jugs::by_id(conn, id)
+            .await?
+            .ok_or(AppError::NotFound("jug"))?;
+        if jug.retired {
+            return Err(retired("jug"));
+        }
+        Ok(jug)
+    }
+
+    async fn insert(tx: &mut WriteTx, site: SiteId, new: &JugFigures) -> sqlx::Result<JugId> {
+        store::jugs::insert(tx, site, new).await
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        id: JugId,
+        version: i64,
+        new: &JugFigures,
+    ) -> sqlx::Result<bool> {
+        store::jugs::update(tx, id, version, new).await
+    }
+}
+
+impl JugForm {
     fn litres(&self) -> &'static str {
         entry::large(self.units).symbol()
     }
 }
 
-impl Input {
+impl NamedInput<JugForm> for Input {
     fn of(jug: &Jug, units: Units) -> Self {
         Self {
             name: jug.figures.name.to_string(),
@@ -82,7 +138,7 @@ impl Input {
         }
     }
 
-    pub(in crate::register) fn check(&self, units: Units) -> Result<JugFigures, FormErrors> {
+    fn check(&self, units: Units) -> Result<JugFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let capacity = errors.take(
@@ -118,110 +174,8 @@ impl Input {
             _ => Err(errors),
         }
     }
-}
 
-fn name_taken(name: &Name) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add(
-        "name",
-        format!("There is or was a jug called {name}. Give this one another name."),
-    );
-    errors
-}
-
-pub async fn new(who: Who) -> Page<impl Template> {
-    Page(JugForm::new(
-        &who,
-        None,
-        Input::default(),
-        FormErrors::default(),
-    ))
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let refused =
-        |errors| Ok(Refused(JugForm::new(&who, None, form.input.clone(), errors)).into_response());
-    let new = match form.input.check(units) {
-        Ok(new) => new,
-        Err(errors) => return refused(errors),
-    };
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let id = match store::jugs::insert(&mut tx, who.site.id, &new).await {
-        Ok(id) => id,
-        Err(error) if db::taken(&error, "jug.name") => return refused(name_taken(&new.name)),
-        Err(error) => return Err(error.into()),
-    };
-    let entry = Entry::about("jug", id.get(), new.name.as_str(), "added")
-        .with(facts::all(&new.facts(units)));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/jugs".to_owned(), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<JugId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let jug = store::jugs::by_id(&mut conn, id)
-        .await?
-        .ok_or(AppError::NotFound("jug"))?;
-    if jug.retired {
-        return Err(retired("jug"));
+    fn version(&mut self) -> &mut String {
+        &mut self.version
     }
-    let input = Input::of(&jug, who.site.units);
-    Ok(Page(JugForm::new(
-        &who,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<JugId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let was = store::jugs::by_id(tx.conn(), id)
-        .await?
-        .ok_or(AppError::NotFound("jug"))?;
-    if was.retired {
-        return Err(retired("jug"));
-    }
-    let refused =
-        |input, errors| Ok(Refused(JugForm::new(&who, Some(id), input, errors)).into_response());
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => return refused(input, errors),
-    };
-    let (before, after) = (was.figures.facts(units), new.facts(units));
-    match store::jugs::update(&mut tx, id, version(&input.version), &new).await {
-        Ok(true) => {}
-        Ok(false) => {
-            let mut errors = FormErrors::default();
-            errors.add("name", facts::differences(&before, &after));
-            input.version = was.version.to_string();
-            return refused(input, errors);
-        }
-        Err(error) if db::taken(&error, "jug.name") => {
-            return refused(input, name_taken(&new.name));
-        }
-        Err(error) => return Err(error.into()),
-    }
-    let entry = Entry::about("jug", id.get(), new.name.as_str(), "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/jugs".to_owned(), now).await?.into_response())
 }

@@ -2,23 +2,26 @@
 
 use askama::Template;
 use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
+use axum::http::StatusCode;
+use axum::response::Response;
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
-use super::{Options, options, retired, version};
+use super::named::{NamedForm, NamedInput};
+use super::{Options, options, retired};
 use crate::crew::{Role, Who};
-use crate::db;
+use crate::db::WriteTx;
 use crate::hours::about::About;
 use crate::hours::days_pages::{self, DaysList};
 use crate::hours::{Owner, in_order_on, store as hours_store};
-use crate::ids::{KitId, UnusualDaysId};
-use crate::logbook::{self, Entry};
+use crate::ids::{KitId, SiteId, UnusualDaysId};
+use crate::register::facts::Facts;
 use crate::register::kit::{Kit, KitFigures, KitKind};
-use crate::register::{entry, facts, store};
+use crate::register::{entry, store};
+use crate::science::units::Units;
 use crate::state::App;
 use crate::text::{Name, Note};
-use crate::web::{AppError, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
+use crate::web::{AppError, Form, FormErrors, Frame, Page, Section};
 
 struct Line {
     kit: Kit,
@@ -100,9 +103,9 @@ pub struct Input {
     version: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/kit.html")]
-struct KitForm {
+pub struct KitForm {
     frame: Frame,
     id: Option<KitId>,
     kinds: Options,
@@ -110,7 +113,16 @@ struct KitForm {
     errors: FormErrors,
 }
 
-impl KitForm {
+impl NamedForm for KitForm {
+    const KIND: &'static str = "kit";
+    const NAMES: &'static str = "kit.name";
+    const MEANWHILE: StatusCode = StatusCode::CONFLICT;
+
+    type Id = KitId;
+    type Row = Kit;
+    type Figures = KitFigures;
+    type Input = Input;
+
     fn new(who: &Who, id: Option<KitId>, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Systems),
@@ -120,10 +132,47 @@ impl KitForm {
             errors,
         }
     }
+
+    fn name_taken(name: &Name) -> String {
+        format!("There is or was kit called {name}. Give this another name.")
+    }
+
+    fn onward(_id: KitId) -> String {
+        "/kit".to_owned()
+    }
+
+    fn name(figures: &KitFigures) -> &Name {
+        &figures.name
+    }
+
+    fn facts(figures: &KitFigures, _units: Units) -> Facts {
+        figures.facts()
+    }
+
+    fn recorded(kit: &Kit) -> (&KitFigures, i64) {
+        (&kit.figures, kit.version)
+    }
+
+    async fn in_use(conn: &mut SqliteConnection, id: KitId) -> Result<Kit, AppError> {
+        in_use(conn, id).await
+    }
+
+    async fn insert(tx: &mut WriteTx, site: SiteId, new: &KitFigures) -> sqlx::Result<KitId> {
+        store::kit::insert(tx, site, new).await
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        id: KitId,
+        version: i64,
+        new: &KitFigures,
+    ) -> sqlx::Result<bool> {
+        store::kit::update(tx, id, version, new).await
+    }
 }
 
-impl Input {
-    fn of(kit: &Kit) -> Self {
+impl NamedInput<KitForm> for Input {
+    fn of(kit: &Kit, _units: Units) -> Self {
         Self {
             name: kit.figures.name.to_string(),
             kind: kit.figures.kind.to_string(),
@@ -133,7 +182,7 @@ impl Input {
         }
     }
 
-    fn check(&self) -> Result<KitFigures, FormErrors> {
+    fn check(&self, _units: Units) -> Result<KitFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let kind = errors.take(
@@ -153,100 +202,10 @@ impl Input {
             _ => Err(errors),
         }
     }
-}
 
-fn name_taken(name: &Name) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add(
-        "name",
-        format!("There is or was kit called {name}. Give this another name."),
-    );
-    errors
-}
-
-pub async fn new(who: Who) -> Page<impl Template> {
-    Page(KitForm::new(
-        &who,
-        None,
-        Input::default(),
-        FormErrors::default(),
-    ))
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let refused =
-        |errors| Ok(Refused(KitForm::new(&who, None, form.input.clone(), errors)).into_response());
-    let new = match form.input.check() {
-        Ok(new) => new,
-        Err(errors) => return refused(errors),
-    };
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let id = match store::kit::insert(&mut tx, who.site.id, &new).await {
-        Ok(id) => id,
-        Err(error) if db::taken(&error, "kit.name") => return refused(name_taken(&new.name)),
-        Err(error) => return Err(error.into()),
-    };
-    let entry =
-        Entry::about("kit", id.get(), new.name.as_str(), "added").with(facts::all(&new.facts()));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/kit".to_owned(), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<KitId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let kit = in_use(&mut conn, id).await?;
-    Ok(Page(KitForm::new(
-        &who,
-        Some(id),
-        Input::of(&kit),
-        FormErrors::default(),
-    )))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<KitId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let was = in_use(tx.conn(), id).await?;
-    let new = match input.check() {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(Refused(KitForm::new(&who, Some(id), input, errors)).into_response());
-        }
-    };
-    let (before, after) = (was.figures.facts(), new.facts());
-    match store::kit::update(&mut tx, id, version(&input.version), &new).await {
-        Ok(true) => {}
-        Ok(false) => {
-            let mut errors = FormErrors::default();
-            errors.add("name", facts::differences(&before, &after));
-            input.version = was.version.to_string();
-            return Ok(Meanwhile(KitForm::new(&who, Some(id), input, errors)).into_response());
-        }
-        Err(error) if db::taken(&error, "kit.name") => {
-            let errors = name_taken(&new.name);
-            return Ok(Refused(KitForm::new(&who, Some(id), input, errors)).into_response());
-        }
-        Err(error) => return Err(error.into()),
+    fn version(&mut self) -> &mut String {
+        &mut self.version
     }
-    let entry = Entry::about("kit", id.get(), new.name.as_str(), "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/kit".to_owned(), now).await?.into_response())
 }
 
 pub async fn out_form(

@@ -9,6 +9,7 @@ pub mod flow_tests;
 pub mod jugs;
 pub mod kit;
 pub mod list;
+pub mod named;
 pub mod parts;
 pub mod pumps;
 pub mod reservoirs;

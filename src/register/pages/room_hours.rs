@@ -3,9 +3,8 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::Response;
-use sqlx::SqliteConnection;
 
-use super::retired;
+use super::rooms::{found, in_use};
 use crate::crew::{Role, Who};
 use crate::hours::about::About;
 use crate::hours::days_pages::{self, DaysList};
@@ -13,7 +12,6 @@ use crate::hours::week_pages::{self, Told, in_words};
 use crate::hours::{Owner, Week, in_force, store as hours_store};
 use crate::ids::{RoomId, UnusualDaysId};
 use crate::register::rooms::Room;
-use crate::register::store;
 use crate::site::full_day;
 use crate::state::App;
 use crate::web::{AppError, Form, Frame, Page, Section};
@@ -42,20 +40,6 @@ fn told(room: &Room) -> Told {
         lead: "When others are in the room: a class, a market, visitors. Neither a dose nor the time in which the air clears belongs into these hours.".to_owned(),
         usual: Week::default(),
     }
-}
-
-async fn found(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
-    store::rooms::by_id(conn, id)
-        .await?
-        .ok_or(AppError::NotFound("room"))
-}
-
-async fn in_use(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
-    let room = found(conn, id).await?;
-    if room.retired {
-        return Err(retired("room"));
-    }
-    Ok(room)
 }
 
 #[derive(Template)]

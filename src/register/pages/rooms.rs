@@ -1,21 +1,22 @@
 //! The form of a room.
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
+use axum::http::StatusCode;
 use serde::Deserialize;
+use sqlx::SqliteConnection;
 
-use super::{retired, version};
+use super::named::{NamedForm, NamedInput};
+use super::retired;
 use crate::crew::Who;
-use crate::db;
-use crate::ids::RoomId;
-use crate::logbook::{self, Entry};
-use crate::register::rooms::RoomFigures;
-use crate::register::{entry, facts, store};
+use crate::db::WriteTx;
+use crate::ids::{RoomId, SiteId};
+use crate::register::facts::Facts;
+use crate::register::rooms::{Room, RoomFigures};
+use crate::register::{entry, store};
 use crate::science::stored::{ChangesPerDay, CubicMetres};
-use crate::state::App;
+use crate::science::units::Units;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -26,16 +27,25 @@ pub struct Input {
     version: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/room.html")]
-struct RoomForm {
+pub struct RoomForm {
     frame: Frame,
     id: Option<RoomId>,
     input: Input,
     errors: FormErrors,
 }
 
-impl RoomForm {
+impl NamedForm for RoomForm {
+    const KIND: &'static str = "room";
+    const NAMES: &'static str = "room.name";
+    const MEANWHILE: StatusCode = StatusCode::UNPROCESSABLE_ENTITY;
+
+    type Id = RoomId;
+    type Row = Room;
+    type Figures = RoomFigures;
+    type Input = Input;
+
     fn new(who: &Who, id: Option<RoomId>, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Systems),
@@ -44,10 +54,48 @@ impl RoomForm {
             errors,
         }
     }
+
+    fn name_taken(name: &Name) -> String {
+        format!("There is or was a room called {name}. Give this one another name.")
+    }
+
+    fn onward(_id: RoomId) -> String {
+        "/systems".to_owned()
+    }
+
+    fn name(figures: &RoomFigures) -> &Name {
+        &figures.name
+    }
+
+    fn facts(figures: &RoomFigures, _units: Units) -> Facts {
+        figures.facts()
+    }
+
+    fn recorded(room: &Room) -> (&RoomFigures, i64) {
+        (&room.figures, room.version)
+    }
+
+    async fn in_use(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
+        in_use(conn, id).await
+    }
+
+    async fn insert(tx: &mut WriteTx, site: SiteId, new: &RoomFigures) -> sqlx::Result<RoomId> {
+        store::rooms::insert(tx, site, new).await
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        id: RoomId,
+        version: i64,
+        new: &RoomFigures,
+    ) -> sqlx::Result<bool> {
+        store::rooms::update(tx, id, version, new).await
+    }
 }
 
-impl Input {
-    fn of(figures: &RoomFigures, version: i64) -> Self {
+impl NamedInput<RoomForm> for Input {
+    fn of(room: &Room, _units: Units) -> Self {
+        let figures = &room.figures;
         Self {
             name: figures.name.to_string(),
             air: figures
@@ -58,11 +106,11 @@ impl Input {
                 .air_changes
                 .map(|changes| changes.get().to_string())
                 .unwrap_or_default(),
-            version: version.to_string(),
+            version: room.version.to_string(),
         }
     }
 
-    pub(in crate::register) fn check(&self) -> Result<RoomFigures, FormErrors> {
+    fn check(&self, _units: Units) -> Result<RoomFigures, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
         let air = entry::optional(&self.air, |typed| {
@@ -84,111 +132,22 @@ impl Input {
             _ => Err(errors),
         }
     }
+
+    fn version(&mut self) -> &mut String {
+        &mut self.version
+    }
 }
 
-fn name_taken(name: &Name) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add(
-        "name",
-        format!("There is or was a room called {name}. Give this one another name."),
-    );
-    errors
-}
-
-pub async fn new(who: Who) -> Page<impl Template> {
-    Page(RoomForm::new(
-        &who,
-        None,
-        Input::default(),
-        FormErrors::default(),
-    ))
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let refused =
-        |errors| Ok(Refused(RoomForm::new(&who, None, form.input.clone(), errors)).into_response());
-    let new = match form.input.check() {
-        Ok(new) => new,
-        Err(errors) => return refused(errors),
-    };
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let id = match store::rooms::insert(&mut tx, who.site.id, &new).await {
-        Ok(id) => id,
-        Err(error) if db::taken(&error, "room.name") => return refused(name_taken(&new.name)),
-        Err(error) => return Err(error.into()),
-    };
-    let entry =
-        Entry::about("room", id.get(), new.name.as_str(), "added").with(facts::all(&new.facts()));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/systems".to_owned(), now).await?.into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<RoomId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let room = store::rooms::by_id(&mut conn, id)
+pub(super) async fn found(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
+    store::rooms::by_id(conn, id)
         .await?
-        .ok_or(AppError::NotFound("room"))?;
+        .ok_or(AppError::NotFound("room"))
+}
+
+pub(super) async fn in_use(conn: &mut SqliteConnection, id: RoomId) -> Result<Room, AppError> {
+    let room = found(conn, id).await?;
     if room.retired {
         return Err(retired("room"));
     }
-    let input = Input::of(&room.figures, room.version);
-    Ok(Page(RoomForm::new(
-        &who,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<RoomId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let was = store::rooms::by_id(tx.conn(), id)
-        .await?
-        .ok_or(AppError::NotFound("room"))?;
-    if was.retired {
-        return Err(retired("room"));
-    }
-    let new = match input.check() {
-        Ok(new) => new,
-        Err(errors) => {
-            return Ok(Refused(RoomForm::new(&who, Some(id), input, errors)).into_response());
-        }
-    };
-    match store::rooms::update(&mut tx, id, version(&input.version), &new).await {
-        Ok(true) => {}
-        Ok(false) => {
-            let mut errors = FormErrors::default();
-            errors.add(
-                "name",
-                facts::differences(&was.figures.facts(), &new.facts()),
-            );
-            input.version = was.version.to_string();
-            return Ok(Refused(RoomForm::new(&who, Some(id), input, errors)).into_response());
-        }
-        Err(error) if db::taken(&error, "room.name") => {
-            let errors = name_taken(&new.name);
-            return Ok(Refused(RoomForm::new(&who, Some(id), input, errors)).into_response());
-        }
-        Err(error) => return Err(error.into()),
-    }
-    let entry = Entry::about("room", id.get(), new.name.as_str(), "changed")
-        .with(facts::changes(&was.figures.facts(), &new.facts()));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/systems".to_owned(), now).await?.into_response())
+    Ok(room)
 }

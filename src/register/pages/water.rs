@@ -1,23 +1,24 @@
 //! Where water comes from: the supplies, and a form for each.
 
 use askama::Template;
-use axum::extract::{Path, State};
-use axum::response::{IntoResponse, Response};
+use axum::extract::State;
+use axum::http::StatusCode;
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
-use super::{Options, options, retired, version};
+use super::named::{NamedForm, NamedInput};
+use super::{Options, options, retired};
 use crate::crew::{Role, Who};
-use crate::db;
-use crate::ids::WaterSupplyId;
-use crate::logbook::{self, Entry};
+use crate::db::WriteTx;
+use crate::ids::{SiteId, WaterSupplyId};
+use crate::register::facts::Facts;
 use crate::register::water::{WaterFigures, WaterSource, WaterSupply, WaterTank};
-use crate::register::{entry, facts, store};
+use crate::register::{entry, store};
 use crate::science::show;
 use crate::science::units::Units;
 use crate::state::App;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
+use crate::web::{AppError, FormErrors, Frame, Page, Section};
 
 /// A supply as it stands in the list.
 struct Line {
@@ -86,9 +87,9 @@ pub struct Input {
     version: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "register/water_form.html")]
-struct WaterForm {
+pub struct WaterForm {
     frame: Frame,
     id: Option<WaterSupplyId>,
     sources: Options,
@@ -97,7 +98,16 @@ struct WaterForm {
     errors: FormErrors,
 }
 
-impl WaterForm {
+impl NamedForm for WaterForm {
+    const KIND: &'static str = "water";
+    const NAMES: &'static str = "water_supply.name";
+    const MEANWHILE: StatusCode = StatusCode::CONFLICT;
+
+    type Id = WaterSupplyId;
+    type Row = WaterSupply;
+    type Figures = WaterFigures;
+    type Input = Input;
+
     fn new(who: &Who, id: Option<WaterSupplyId>, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Systems),
@@ -108,12 +118,53 @@ impl WaterForm {
             errors,
         }
     }
+
+    fn name_taken(name: &Name) -> String {
+        format!("There is or was water called {name}. Give this another name.")
+    }
+
+    fn onward(id: WaterSupplyId) -> String {
+        format!("/water/{id}")
+    }
+
+    fn name(figures: &WaterFigures) -> &Name {
+        &figures.name
+    }
+
+    fn facts(figures: &WaterFigures, units: Units) -> Facts {
+        figures.facts(units)
+    }
+
+    fn recorded(supply: &WaterSupply) -> (&WaterFigures, i64) {
+        (&supply.figures, supply.version)
+    }
+
+    async fn in_use(
+        conn: &mut SqliteConnection,
+        id: WaterSupplyId,
+    ) -> Result<WaterSupply, AppError> {
+        in_use(conn, id).await
+    }
+
+    async fn insert(
+        tx: &mut WriteTx,
+        site: SiteId,
+        new: &WaterFigures,
+    ) -> sqlx::Result<WaterSupplyId> {
+        store::water::insert(tx, site, new).await
+    }
+
+    async fn update(
+        tx: &mut WriteTx,
+        id: WaterSupplyId,
+        version: i64,
+        new: &WaterFigures,
+    ) -> sqlx::Result<bool> {
+        store::water::update(tx, id, version, new).await
+    }
 }
 
-impl Input {
-    /// From a litre to 1000 m³, as in the table.
-    const TANK_ML: std::ops::RangeInclusive<i64> = 1_000..=1_000_000_000;
-
+impl NamedInput<WaterForm> for Input {
     fn of(supply: &WaterSupply, units: Units) -> Self {
         let figures = &supply.figures;
         let typed = |of: fn(WaterTank) -> _| {
@@ -159,6 +210,15 @@ impl Input {
         }
     }
 
+    fn version(&mut self) -> &mut String {
+        &mut self.version
+    }
+}
+
+impl Input {
+    /// From a litre to 1000 m³, as in the table.
+    const TANK_ML: std::ops::RangeInclusive<i64> = 1_000..=1_000_000_000;
+
     fn tank(&self, units: Units, errors: &mut FormErrors) -> Option<Option<WaterTank>> {
         let holds = entry::optional(&self.tank, |typed| {
             entry::volume(typed, units, Self::TANK_ML)
@@ -193,15 +253,6 @@ impl Input {
     }
 }
 
-fn name_taken(name: &Name) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add(
-        "name",
-        format!("There is or was water called {name}. Give this another name."),
-    );
-    errors
-}
-
 pub(super) async fn in_use(
     conn: &mut SqliteConnection,
     id: WaterSupplyId,
@@ -213,99 +264,4 @@ pub(super) async fn in_use(
         return Err(retired("water supply"));
     }
     Ok(supply)
-}
-
-pub async fn new(who: Who) -> Page<impl Template> {
-    Page(WaterForm::new(
-        &who,
-        None,
-        Input::default(),
-        FormErrors::default(),
-    ))
-}
-
-pub async fn create(
-    State(app): State<App>,
-    who: Who,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let refused = |errors| {
-        Ok(Refused(WaterForm::new(&who, None, form.input.clone(), errors)).into_response())
-    };
-    let new = match form.input.check(units) {
-        Ok(new) => new,
-        Err(errors) => return refused(errors),
-    };
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let id = match store::water::insert(&mut tx, who.site.id, &new).await {
-        Ok(id) => id,
-        Err(error) if db::taken(&error, "water_supply.name") => {
-            return refused(name_taken(&new.name));
-        }
-        Err(error) => return Err(error.into()),
-    };
-    let entry = Entry::about("water", id.get(), new.name.as_str(), "added")
-        .with(facts::all(&new.facts(units)));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx
-        .finish(format!("/water/{id}"), now)
-        .await?
-        .into_response())
-}
-
-pub async fn change(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<WaterSupplyId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let supply = in_use(&mut conn, id).await?;
-    let input = Input::of(&supply, who.site.units);
-    Ok(Page(WaterForm::new(
-        &who,
-        Some(id),
-        input,
-        FormErrors::default(),
-    )))
-}
-
-pub async fn update(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<WaterSupplyId>,
-    form: Form<Input>,
-) -> Result<Response, AppError> {
-    let units = who.site.units;
-    let mut input = form.input;
-    let now = app.clock.now();
-    let mut tx = app.db.write_once(&form.once).await?;
-    let was = in_use(tx.conn(), id).await?;
-    let page = |input, errors| WaterForm::new(&who, Some(id), input, errors);
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => return Ok(Refused(page(input, errors)).into_response()),
-    };
-    let (before, after) = (was.figures.facts(units), new.facts(units));
-    match store::water::update(&mut tx, id, version(&input.version), &new).await {
-        Ok(true) => {}
-        Ok(false) => {
-            let mut errors = FormErrors::default();
-            errors.add("name", facts::differences(&before, &after));
-            input.version = was.version.to_string();
-            return Ok(Meanwhile(page(input, errors)).into_response());
-        }
-        Err(error) if db::taken(&error, "water_supply.name") => {
-            return Ok(Refused(page(input, name_taken(&new.name))).into_response());
-        }
-        Err(error) => return Err(error.into()),
-    }
-    let entry = Entry::about("water", id.get(), new.name.as_str(), "changed")
-        .with(facts::changes(&before, &after));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx
-        .finish(format!("/water/{id}"), now)
-        .await?
-        .into_response())
 }

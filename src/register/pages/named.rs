@@ -1,0 +1,164 @@
+//! The forms of what the site has under a name of its own, such as a room, a jug, kit and water: how
+//! each is opened, added and changed. What it asks for stands in its own file.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use serde::de::DeserializeOwned;
+use sqlx::SqliteConnection;
+
+use super::version;
+use crate::crew::Who;
+use crate::db::{self, WriteTx};
+use crate::ids::SiteId;
+use crate::logbook::{self, Entry};
+use crate::register::facts::{self, Facts};
+use crate::science::units::Units;
+use crate::state::App;
+use crate::text::Name;
+use crate::web::{AppError, Form, FormErrors, Page, Refused};
+
+/// The form of a kind of thing, and the way to its rows.
+pub trait NamedForm: Template + Sized + Send {
+    /// As the logbook files it.
+    const KIND: &'static str;
+    /// The column in which no name stands twice.
+    const NAMES: &'static str;
+    /// The answer where somebody else changed it meanwhile.
+    const MEANWHILE: StatusCode;
+
+    type Id: Copy + Into<i64> + DeserializeOwned + Send + Sync;
+    type Row: Send + Sync;
+    type Figures: Send + Sync;
+    type Input: NamedInput<Self>;
+
+    fn new(who: &Who, id: Option<Self::Id>, input: Self::Input, errors: FormErrors) -> Self;
+    /// The complaint about a name that is given.
+    fn name_taken(name: &Name) -> String;
+    /// Where the reader is sent when it is saved.
+    fn onward(id: Self::Id) -> String;
+
+    fn name(figures: &Self::Figures) -> &Name;
+    fn facts(figures: &Self::Figures, units: Units) -> Facts;
+    /// What is on record, and its version.
+    fn recorded(row: &Self::Row) -> (&Self::Figures, i64);
+
+    /// One that is not retired.
+    fn in_use(
+        conn: &mut SqliteConnection,
+        id: Self::Id,
+    ) -> impl Future<Output = Result<Self::Row, AppError>> + Send;
+    fn insert(
+        tx: &mut WriteTx,
+        site: SiteId,
+        new: &Self::Figures,
+    ) -> impl Future<Output = sqlx::Result<Self::Id>> + Send;
+    /// Whether the row was still this version.
+    fn update(
+        tx: &mut WriteTx,
+        id: Self::Id,
+        version: i64,
+        new: &Self::Figures,
+    ) -> impl Future<Output = sqlx::Result<bool>> + Send;
+}
+
+/// What the form of a thing sends.
+pub trait NamedInput<F: NamedForm>: Default + DeserializeOwned + Send {
+    fn of(row: &F::Row, units: Units) -> Self;
+    fn check(&self, units: Units) -> Result<F::Figures, FormErrors>;
+    fn version(&mut self) -> &mut String;
+}
+
+/// At the name, which is the first field of each of these forms.
+fn at_name(complaint: String) -> FormErrors {
+    let mut errors = FormErrors::default();
+    errors.add("name", complaint);
+    errors
+}
+
+pub async fn new<F: NamedForm>(who: Who) -> Page<F> {
+    Page(F::new(
+        &who,
+        None,
+        F::Input::default(),
+        FormErrors::default(),
+    ))
+}
+
+pub async fn create<F: NamedForm>(
+    State(app): State<App>,
+    who: Who,
+    form: Form<F::Input>,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let input = form.input;
+    let refused = |input, errors| Ok(Refused(F::new(&who, None, input, errors)).into_response());
+    let new = match input.check(units) {
+        Ok(new) => new,
+        Err(errors) => return refused(input, errors),
+    };
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let name = F::name(&new);
+    let id = match F::insert(&mut tx, who.site.id, &new).await {
+        Ok(id) => id,
+        Err(error) if db::taken(&error, F::NAMES) => {
+            return refused(input, at_name(F::name_taken(name)));
+        }
+        Err(error) => return Err(error.into()),
+    };
+    let entry = Entry::about(F::KIND, id.into(), name.as_str(), "added")
+        .with(facts::all(&F::facts(&new, units)));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish(F::onward(id), now).await?.into_response())
+}
+
+pub async fn change<F: NamedForm>(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<F::Id>,
+) -> Result<Page<F>, AppError> {
+    let mut conn = app.db.read().await?;
+    let row = F::in_use(&mut conn, id).await?;
+    let input = F::Input::of(&row, who.site.units);
+    Ok(Page(F::new(&who, Some(id), input, FormErrors::default())))
+}
+
+pub async fn update<F: NamedForm>(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<F::Id>,
+    form: Form<F::Input>,
+) -> Result<Response, AppError> {
+    let units = who.site.units;
+    let mut input = form.input;
+    let now = app.clock.now();
+    let mut tx = app.db.write_once(&form.once).await?;
+    let row = F::in_use(tx.conn(), id).await?;
+    let page = |input, errors| F::new(&who, Some(id), input, errors);
+    let new = match input.check(units) {
+        Ok(new) => new,
+        Err(errors) => return Ok(Refused(page(input, errors)).into_response()),
+    };
+    let (was, newest) = F::recorded(&row);
+    let (before, after) = (F::facts(was, units), F::facts(&new, units));
+    let name = F::name(&new);
+    match F::update(&mut tx, id, version(input.version()), &new).await {
+        Ok(true) => {}
+        Ok(false) => {
+            *input.version() = newest.to_string();
+            let errors = at_name(facts::differences(&before, &after));
+            return Ok((F::MEANWHILE, Page(page(input, errors))).into_response());
+        }
+        Err(error) if db::taken(&error, F::NAMES) => {
+            let errors = at_name(F::name_taken(name));
+            return Ok(Refused(page(input, errors)).into_response());
+        }
+        Err(error) => return Err(error.into()),
+    }
+    let entry = Entry::about(F::KIND, id.into(), name.as_str(), "changed")
+        .with(facts::changes(&before, &after));
+    logbook::write(&mut tx, &who.author(), entry, now).await?;
+    Ok(tx.finish(F::onward(id), now).await?.into_response())
+}
