@@ -20,9 +20,12 @@ use tower_http::trace::TraceLayer;
 use crate::calculator_pages::pages as calculators;
 use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
-use crate::crew::{self, Role, password_pages, people_pages, session, skill_pages};
+use crate::crew::{self, Person, Role, password_pages, people_pages, session, skill_pages};
+use crate::hours::owned_pages;
 use crate::plan::pages as plan;
+use crate::register::kit::Kit;
 use crate::register::pages::{self as register, named, parts};
+use crate::register::rooms::Room;
 use crate::state::App;
 use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
@@ -73,12 +76,12 @@ pub fn table() -> Vec<Route> {
         get("/crew/new", Signed(Coordinator), people_pages::add_form),
         get("/crew/week", Signed(Viewer), hours::crew_pages::here_when),
         get("/crew/{id}", Signed(Viewer), hours::crew_pages::person),
-        get("/crew/{id}/hours", Signed(Coordinator), hours::crew_pages::hours_form),
-        post("/crew/{id}/hours", Signed(Coordinator), hours::crew_pages::hours_save),
-        get("/crew/{id}/away/new", Signed(Lead), hours::crew_pages::away_form),
-        post("/crew/{id}/away/new", Signed(Lead), hours::crew_pages::away_add),
-        get("/crew/{id}/away/{days}", Signed(Lead), hours::crew_pages::away_change_form),
-        post("/crew/{id}/away/{days}", Signed(Lead), hours::crew_pages::away_change),
+        get("/crew/{id}/hours", Signed(Coordinator), owned_pages::week_form::<Person>),
+        post("/crew/{id}/hours", Signed(Coordinator), owned_pages::save_week::<Person>),
+        get("/crew/{id}/away/new", Signed(Lead), owned_pages::days_form::<Person>),
+        post("/crew/{id}/away/new", Signed(Lead), owned_pages::add_days::<Person>),
+        get("/crew/{id}/away/{days}", Signed(Lead), owned_pages::correction_form::<Person>),
+        post("/crew/{id}/away/{days}", Signed(Lead), owned_pages::correct_days::<Person>),
         get("/crew/{id}/change", Signed(Coordinator), people_pages::change_form),
         post("/crew/{id}/change", Signed(Coordinator), people_pages::change),
         post("/crew/{id}/end", Signed(Coordinator), people_pages::end),
@@ -147,21 +150,21 @@ pub fn table() -> Vec<Route> {
         get("/jugs/{id}/change", Signed(Coordinator), named::change::<register::jugs::JugForm>),
         post("/jugs/{id}", Signed(Coordinator), named::update::<register::jugs::JugForm>),
         get("/rooms/{id}/hours", Signed(Viewer), register::room_hours::show),
-        get("/rooms/{id}/hours/write", Signed(Coordinator), register::room_hours::write_form),
-        post("/rooms/{id}/hours/write", Signed(Coordinator), register::room_hours::write),
-        get("/rooms/{id}/days/new", Signed(Lead), register::room_hours::new_days),
-        post("/rooms/{id}/days/new", Signed(Lead), register::room_hours::add_days),
-        get("/rooms/{id}/days/{days}", Signed(Lead), register::room_hours::change_days_form),
-        post("/rooms/{id}/days/{days}", Signed(Lead), register::room_hours::change_days),
+        get("/rooms/{id}/hours/write", Signed(Coordinator), owned_pages::week_form::<Room>),
+        post("/rooms/{id}/hours/write", Signed(Coordinator), owned_pages::save_week::<Room>),
+        get("/rooms/{id}/days/new", Signed(Lead), owned_pages::days_form::<Room>),
+        post("/rooms/{id}/days/new", Signed(Lead), owned_pages::add_days::<Room>),
+        get("/rooms/{id}/days/{days}", Signed(Lead), owned_pages::correction_form::<Room>),
+        post("/rooms/{id}/days/{days}", Signed(Lead), owned_pages::correct_days::<Room>),
         get("/kit", Signed(Viewer), register::kit::list),
         get("/kit/new", Signed(Coordinator), named::new::<register::kit::KitForm>),
         post("/kit", Signed(Coordinator), named::create::<register::kit::KitForm>),
         get("/kit/{id}/change", Signed(Coordinator), named::change::<register::kit::KitForm>),
         post("/kit/{id}", Signed(Coordinator), named::update::<register::kit::KitForm>),
-        get("/kit/{id}/out/new", Signed(Hand), register::kit::out_form),
-        post("/kit/{id}/out/new", Signed(Hand), register::kit::out_add),
-        get("/kit/{id}/out/{days}", Signed(Lead), register::kit::out_change_form),
-        post("/kit/{id}/out/{days}", Signed(Lead), register::kit::out_change),
+        get("/kit/{id}/out/new", Signed(Hand), owned_pages::days_form::<Kit>),
+        post("/kit/{id}/out/new", Signed(Hand), owned_pages::add_days::<Kit>),
+        get("/kit/{id}/out/{days}", Signed(Lead), owned_pages::correction_form::<Kit>),
+        post("/kit/{id}/out/{days}", Signed(Lead), owned_pages::correct_days::<Kit>),
         get("/water", Signed(Viewer), register::water::list),
         get("/water/new", Signed(Coordinator), named::new::<register::water::WaterForm>),
         post("/water", Signed(Coordinator), named::create::<register::water::WaterForm>),

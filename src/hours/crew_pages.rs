@@ -2,23 +2,23 @@
 
 use askama::Template;
 use axum::extract::{Path, Query, State};
-use axum::response::Response;
 use chrono::{Datelike, Days, NaiveDate};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
 use super::about::About;
-use super::days_pages::{self, DaysList};
+use super::days_pages::DaysList;
 use super::load::Times;
-use super::week_pages::{self, Told, in_words};
+use super::owned_pages::{HasDays, HasWeek};
+use super::week_pages::{Told, in_words};
 use super::{Owner, PersonTimes, Shift, SiteDays, Week, in_force};
 use crate::crew::people_pages::{PersonPage, found, here};
 use crate::crew::{Kind, Person, Role, Who, store as crew_store};
-use crate::ids::{PersonId, UnusualDaysId};
+use crate::ids::PersonId;
 use crate::site::{Hours, full_day, length_words, short_day};
 use crate::state::App;
 use crate::text::parse_day;
-use crate::web::{AppError, Form, Frame, Page, Section};
+use crate::web::{AppError, Frame, Page, Section};
 
 fn about(person: &Person) -> About {
     let page = format!("/crew/{}", person.id);
@@ -150,71 +150,27 @@ fn told(person: &Person, site: Hours) -> Told {
     }
 }
 
-pub async fn hours_form(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PersonId>,
-) -> Result<Page<impl Template>, AppError> {
-    let today = who.site.today(app.clock.now());
-    let mut conn = app.db.read().await?;
-    let person = here(crew_store::by_id(&mut conn, id).await?)?;
-    week_pages::open(&mut conn, &who, told(&person, who.site.hours), today).await
+impl HasDays for Person {
+    type Id = PersonId;
+
+    async fn with_days(
+        conn: &mut SqliteConnection,
+        id: PersonId,
+    ) -> Result<(About, Option<i64>), AppError> {
+        let person = here(crew_store::by_id(conn, id).await?)?;
+        Ok((about(&person), None))
+    }
 }
 
-pub async fn hours_save(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PersonId>,
-    form: Form<week_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let person = here(crew_store::by_id(tx.conn(), id).await?)?;
-    let told = told(&person, who.site.hours);
-    week_pages::save(tx, &who, told, form.input, app.clock.now()).await
-}
-
-pub async fn away_form(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PersonId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let person = here(crew_store::by_id(&mut conn, id).await?)?;
-    let today = who.site.today(app.clock.now());
-    Ok(days_pages::open_new(&who, about(&person), None, today))
-}
-
-pub async fn away_add(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<PersonId>,
-    form: Form<days_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let person = here(crew_store::by_id(tx.conn(), id).await?)?;
-    days_pages::add(tx, &who, about(&person), None, form.input, app.clock.now()).await
-}
-
-pub async fn away_change_form(
-    State(app): State<App>,
-    who: Who,
-    Path((id, days)): Path<(PersonId, UnusualDaysId)>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let person = here(crew_store::by_id(&mut conn, id).await?)?;
-    days_pages::open_change(&mut conn, &who, about(&person), None, days).await
-}
-
-pub async fn away_change(
-    State(app): State<App>,
-    who: Who,
-    Path((id, days)): Path<(PersonId, UnusualDaysId)>,
-    form: Form<days_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let person = here(crew_store::by_id(tx.conn(), id).await?)?;
-    let now = app.clock.now();
-    days_pages::correct(tx, &who, about(&person), None, days, form.input, now).await
+impl HasWeek for Person {
+    async fn with_week(
+        conn: &mut SqliteConnection,
+        id: PersonId,
+        who: &Who,
+    ) -> Result<Told, AppError> {
+        let person = here(crew_store::by_id(conn, id).await?)?;
+        Ok(told(&person, who.site.hours))
+    }
 }
 
 /// A day at the head of the week.

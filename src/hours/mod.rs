@@ -12,6 +12,7 @@ pub mod days;
 pub mod days_pages;
 pub mod import_pages;
 pub mod load;
+pub mod owned_pages;
 pub mod span;
 pub mod store;
 pub mod times;

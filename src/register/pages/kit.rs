@@ -1,9 +1,8 @@
 //! The kit of the site: how many there are of each, how many are in order, and a form.
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::StatusCode;
-use axum::response::Response;
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
@@ -12,16 +11,17 @@ use super::{Options, options, retired};
 use crate::crew::{Role, Who};
 use crate::db::WriteTx;
 use crate::hours::about::About;
-use crate::hours::days_pages::{self, DaysList};
+use crate::hours::days_pages::DaysList;
+use crate::hours::owned_pages::HasDays;
 use crate::hours::{Owner, in_order_on, store as hours_store};
-use crate::ids::{KitId, SiteId, UnusualDaysId};
+use crate::ids::{KitId, SiteId};
 use crate::register::facts::Facts;
 use crate::register::kit::{Kit, KitFigures, KitKind};
 use crate::register::{entry, store};
 use crate::science::units::Units;
 use crate::state::App;
 use crate::text::{Name, Note};
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Section};
+use crate::web::{AppError, FormErrors, Frame, Page, Section};
 
 struct Line {
     kit: Kit,
@@ -208,52 +208,14 @@ impl NamedInput<KitForm> for Input {
     }
 }
 
-pub async fn out_form(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<KitId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let kit = in_use(&mut conn, id).await?;
-    let today = who.site.today(app.clock.now());
-    Ok(days_pages::open_new(
-        &who,
-        about(&kit),
-        Some(kit.figures.count),
-        today,
-    ))
-}
+impl HasDays for Kit {
+    type Id = KitId;
 
-pub async fn out_add(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<KitId>,
-    form: Form<days_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let kit = in_use(tx.conn(), id).await?;
-    let most = Some(kit.figures.count);
-    days_pages::add(tx, &who, about(&kit), most, form.input, app.clock.now()).await
-}
-
-pub async fn out_change_form(
-    State(app): State<App>,
-    who: Who,
-    Path((id, days)): Path<(KitId, UnusualDaysId)>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let kit = in_use(&mut conn, id).await?;
-    days_pages::open_change(&mut conn, &who, about(&kit), Some(kit.figures.count), days).await
-}
-
-pub async fn out_change(
-    State(app): State<App>,
-    who: Who,
-    Path((id, days)): Path<(KitId, UnusualDaysId)>,
-    form: Form<days_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let kit = in_use(tx.conn(), id).await?;
-    let (most, now) = (Some(kit.figures.count), app.clock.now());
-    days_pages::correct(tx, &who, about(&kit), most, days, form.input, now).await
+    async fn with_days(
+        conn: &mut SqliteConnection,
+        id: KitId,
+    ) -> Result<(About, Option<i64>), AppError> {
+        let kit = in_use(conn, id).await?;
+        Ok((about(&kit), Some(kit.figures.count)))
+    }
 }

@@ -2,19 +2,20 @@
 
 use askama::Template;
 use axum::extract::{Path, State};
-use axum::response::Response;
+use sqlx::SqliteConnection;
 
 use super::rooms::{found, in_use};
 use crate::crew::{Role, Who};
 use crate::hours::about::About;
-use crate::hours::days_pages::{self, DaysList};
-use crate::hours::week_pages::{self, Told, in_words};
+use crate::hours::days_pages::DaysList;
+use crate::hours::owned_pages::{HasDays, HasWeek};
+use crate::hours::week_pages::{Told, in_words};
 use crate::hours::{Owner, Week, in_force, store as hours_store};
-use crate::ids::{RoomId, UnusualDaysId};
+use crate::ids::RoomId;
 use crate::register::rooms::Room;
 use crate::site::full_day;
 use crate::state::App;
-use crate::web::{AppError, Form, Frame, Page, Section};
+use crate::web::{AppError, Frame, Page, Section};
 
 fn about(room: &Room) -> About {
     let page = format!("/rooms/{}/hours", room.id);
@@ -39,6 +40,27 @@ fn told(room: &Room) -> Told {
         action: format!("/rooms/{}/hours/write", room.id),
         lead: "When others are in the room: a class, a market, visitors. Neither a dose nor the time in which the air clears belongs into these hours.".to_owned(),
         usual: Week::default(),
+    }
+}
+
+impl HasDays for Room {
+    type Id = RoomId;
+
+    async fn with_days(
+        conn: &mut SqliteConnection,
+        id: RoomId,
+    ) -> Result<(About, Option<i64>), AppError> {
+        Ok((about(&in_use(conn, id).await?), None))
+    }
+}
+
+impl HasWeek for Room {
+    async fn with_week(
+        conn: &mut SqliteConnection,
+        id: RoomId,
+        _who: &Who,
+    ) -> Result<Told, AppError> {
+        Ok(told(&in_use(conn, id).await?))
     }
 }
 
@@ -88,70 +110,4 @@ pub async fn show(
         may_add,
         room,
     }))
-}
-
-pub async fn write_form(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<RoomId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let room = in_use(&mut conn, id).await?;
-    let today = who.site.today(app.clock.now());
-    week_pages::open(&mut conn, &who, told(&room), today).await
-}
-
-pub async fn write(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<RoomId>,
-    form: Form<week_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let room = in_use(tx.conn(), id).await?;
-    week_pages::save(tx, &who, told(&room), form.input, app.clock.now()).await
-}
-
-pub async fn new_days(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<RoomId>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let room = in_use(&mut conn, id).await?;
-    let today = who.site.today(app.clock.now());
-    Ok(days_pages::open_new(&who, about(&room), None, today))
-}
-
-pub async fn add_days(
-    State(app): State<App>,
-    who: Who,
-    Path(id): Path<RoomId>,
-    form: Form<days_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let room = in_use(tx.conn(), id).await?;
-    days_pages::add(tx, &who, about(&room), None, form.input, app.clock.now()).await
-}
-
-pub async fn change_days_form(
-    State(app): State<App>,
-    who: Who,
-    Path((id, days)): Path<(RoomId, UnusualDaysId)>,
-) -> Result<Page<impl Template>, AppError> {
-    let mut conn = app.db.read().await?;
-    let room = in_use(&mut conn, id).await?;
-    days_pages::open_change(&mut conn, &who, about(&room), None, days).await
-}
-
-pub async fn change_days(
-    State(app): State<App>,
-    who: Who,
-    Path((id, days)): Path<(RoomId, UnusualDaysId)>,
-    form: Form<days_pages::Input>,
-) -> Result<Response, AppError> {
-    let mut tx = app.db.write_once(&form.once).await?;
-    let room = in_use(tx.conn(), id).await?;
-    let now = app.clock.now();
-    days_pages::correct(tx, &who, about(&room), None, days, form.input, now).await
 }
