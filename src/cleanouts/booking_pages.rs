@@ -141,8 +141,7 @@ pub async fn save(
         }
     };
     if !book(&mut tx, &who, &cleanout, &booking, &crew, now).await? {
-        let mut errors = FormErrors::default();
-        errors.add("starts_on", changed_meanwhile(&cleanout));
+        let errors = FormErrors::only("starts_on", changed_meanwhile(&cleanout));
         let input = BookingInput {
             version: cleanout.version.to_string(),
             ..input

@@ -105,8 +105,7 @@ pub async fn create(
     let id = match propose(&mut tx, &who, &new, now).await {
         Ok(made) => made,
         Err(AppError::Db(error)) if db::taken(&error, "cleanout.system_id") => {
-            let mut errors = FormErrors::default();
-            errors.add(
+            let errors = FormErrors::only(
                 "system_id",
                 "This system has an open clean-out. Finish it or call it off first.",
             );

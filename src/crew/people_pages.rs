@@ -257,9 +257,7 @@ pub async fn add(
 }
 
 fn name_taken() -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add("name", NAME_TAKEN);
-    errors
+    FormErrors::only("name", NAME_TAKEN)
 }
 
 fn words(kind: Kind, person: &Changed) -> serde_json::Value {

@@ -96,6 +96,13 @@ pub type FieldName = &'static str;
 pub struct FormErrors(Vec<(Cow<'static, str>, String)>);
 
 impl FormErrors {
+    /// One thing alone is wrong.
+    pub fn only(field: impl Into<Cow<'static, str>>, message: impl Into<String>) -> Self {
+        let mut errors = Self::default();
+        errors.add(field, message);
+        errors
+    }
+
     /// Takes the value, or keeps the complaint under the field's name.
     pub fn take<T, E: ToString>(
         &mut self,

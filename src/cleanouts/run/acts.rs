@@ -25,9 +25,7 @@ pub fn refused(job: &Job, step: &FrozenStep, input: Input, errors: FormErrors) -
 
 /// The same, for what no field can put right.
 pub fn not_now(job: &Job, step: &FrozenStep, input: Input, why: impl Into<String>) -> Response {
-    let mut errors = FormErrors::default();
-    errors.add("act", why);
-    refused(job, step, input, errors)
+    refused(job, step, input, FormErrors::only("act", why))
 }
 
 /// Only these kinds of step are answered here.
@@ -80,8 +78,7 @@ pub async fn tick(
     let second = match second(&job, step, &input.second) {
         Ok(second) => second,
         Err(why) => {
-            let mut errors = FormErrors::default();
-            errors.add("second", why);
+            let errors = FormErrors::only("second", why);
             return Ok(refused(&job, step, input, errors));
         }
     };

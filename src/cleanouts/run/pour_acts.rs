@@ -140,8 +140,7 @@ pub async fn pour(
     let poured = match amount(&job, &ahead, &input) {
         Ok(poured) => poured,
         Err(why) => {
-            let mut errors = FormErrors::default();
-            errors.add("poured", why);
+            let errors = FormErrors::only("poured", why);
             return Ok(refused(&job, step, input, errors));
         }
     };
@@ -241,8 +240,7 @@ pub async fn stop(
     let reason = match Note::parse_reason(&input.reason) {
         Ok(reason) => reason,
         Err(why) => {
-            let mut errors = FormErrors::default();
-            errors.add("reason", why);
+            let errors = FormErrors::only("reason", why);
             return Ok(refused(job, step, input, errors));
         }
     };

@@ -157,8 +157,7 @@ pub async fn enter(
     };
     let meets = meets(&new, &history, &who.site);
     if let Some(words) = meets.as_ref().filter(|_| input.already.is_empty()) {
-        let mut errors = FormErrors::default();
-        errors.add("agent", words.clone());
+        let errors = FormErrors::only("agent", words.clone());
         let mut page = WaterPage::new(&who, system, &history, input, errors);
         page.must_not_meet = true;
         return Ok(Refused(page).into_response());

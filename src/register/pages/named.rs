@@ -70,13 +70,6 @@ pub trait NamedInput<F: NamedForm>: Default + DeserializeOwned + Send {
     fn version(&mut self) -> &mut String;
 }
 
-/// At the name, which is the first field of each of these forms.
-fn at_name(complaint: String) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add("name", complaint);
-    errors
-}
-
 pub async fn new<F: NamedForm>(who: Who) -> Page<F> {
     Page(F::new(
         &who,
@@ -104,7 +97,7 @@ pub async fn create<F: NamedForm>(
     let id = match F::insert(&mut tx, who.site.id, &new).await {
         Ok(id) => id,
         Err(error) if db::taken(&error, F::NAMES) => {
-            return refused(input, at_name(F::name_taken(name)));
+            return refused(input, FormErrors::only("name", F::name_taken(name)));
         }
         Err(error) => return Err(error.into()),
     };
@@ -148,11 +141,11 @@ pub async fn update<F: NamedForm>(
         Ok(true) => {}
         Ok(false) => {
             *input.version() = newest.to_string();
-            let errors = at_name(facts::differences(&before, &after));
+            let errors = FormErrors::only("name", facts::differences(&before, &after));
             return Ok((F::MEANWHILE, Page(page(input, errors))).into_response());
         }
         Err(error) if db::taken(&error, F::NAMES) => {
-            let errors = at_name(F::name_taken(name));
+            let errors = FormErrors::only("name", F::name_taken(name));
             return Ok(Refused(page(input, errors)).into_response());
         }
         Err(error) => return Err(error.into()),

@@ -213,8 +213,7 @@ pub async fn update<F: PartForm>(
     };
     let (before, after) = (F::facts(&was.figures, units), F::facts(&new, units));
     if !F::update(&mut tx, &was, version(input.version()), &new).await? {
-        let mut errors = FormErrors::default();
-        errors.add(F::FIRST_FIELD, facts::differences(&before, &after));
+        let errors = FormErrors::only(F::FIRST_FIELD, facts::differences(&before, &after));
         *input.version() = was.version.to_string();
         return Ok(Refused(F::new(&who, system, Some(id), input, errors)).into_response());
     }

@@ -87,9 +87,12 @@ async fn rooms_in_use(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Room>> {
 }
 
 fn name_taken(name: &Name) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add("name", format!("There is or was a system called {name}. Records point at it, so give this one another name."));
-    errors
+    FormErrors::only(
+        "name",
+        format!(
+            "There is or was a system called {name}. Records point at it, so give this one another name."
+        ),
+    )
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -199,8 +202,7 @@ pub async fn update(
     match store::systems::update(&mut tx, id, version(&input.version), &new).await {
         Ok(true) => {}
         Ok(false) => {
-            let mut errors = FormErrors::default();
-            errors.add("name", facts::differences(&before, &after));
+            let errors = FormErrors::only("name", facts::differences(&before, &after));
             input.version = was.version.to_string();
             return refused(input, errors);
         }

@@ -307,8 +307,7 @@ pub async fn update(
     let (before, after) = (facts_of(&was), facts_of(&new));
     let version = input.version.parse().unwrap_or(0);
     if !store::change_lot(&mut tx, id, version, &new).await? {
-        let mut errors = FormErrors::default();
-        errors.add("opened_on", facts::differences(&before, &after));
+        let errors = FormErrors::only("opened_on", facts::differences(&before, &after));
         input.version = lot.version.to_string();
         return refused(lot, input, errors);
     }

@@ -141,12 +141,12 @@ fn as_entered(product: &Product) -> NewProduct {
 }
 
 fn name_taken(name: &Name) -> FormErrors {
-    let mut errors = FormErrors::default();
-    errors.add(
+    FormErrors::only(
         "name",
-        format!("There is or was a product called {name}. Give this one another name, such as one with its strength."),
-    );
-    errors
+        format!(
+            "There is or was a product called {name}. Give this one another name, such as one with its strength."
+        ),
+    )
 }
 
 pub async fn new(who: Who) -> Page<impl Template> {
@@ -225,8 +225,7 @@ pub async fn update(
     match store::change_product(&mut tx, id, version, &new).await {
         Ok(true) => {}
         Ok(false) => {
-            let mut errors = FormErrors::default();
-            errors.add("name", facts::differences(&before, &after));
+            let errors = FormErrors::only("name", facts::differences(&before, &after));
             input.version = was.version.to_string();
             return refused(input, errors);
         }

@@ -297,10 +297,12 @@ pub async fn receive(
                 .downcast_ref()
                 .is_some_and(|error| db::taken(error, "lot.code")) =>
         {
-            let mut errors = FormErrors::default();
-            errors.add(
+            let errors = FormErrors::only(
                 "code",
-                format!("Lot {} of this product was received before. Is it another delivery of the same lot? Then add a letter to its code.", new.code),
+                format!(
+                    "Lot {} of this product was received before. Is it another delivery of the same lot? Then add a letter to its code.",
+                    new.code
+                ),
             );
             return refused(errors);
         }

@@ -153,8 +153,7 @@ pub async fn take(
         }
     };
     if let Err(refusal) = enter(&mut tx, &who, &lot, &checked, now).await? {
-        let mut errors = FormErrors::default();
-        errors.add("amount", format!("{}.", refusal.words(units)));
+        let errors = FormErrors::only("amount", format!("{}.", refusal.words(units)));
         return Ok(Refused(TakeForm::new(&who, lot, form.input, errors)).into_response());
     }
     let entry = Entry::about("lot", id.get(), lot.words(), checked.kind.code()).with(json!({
