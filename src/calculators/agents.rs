@@ -8,6 +8,7 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::agents::{AgentKind, incompatible};
 use crate::science::dilution::RatioMeaning;
 use crate::science::label_rate::{Holds, LabelRate, Product, RateOf, injector_stock};
@@ -33,6 +34,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "label-rate",
         says: "Product and water for a mix by the rate on a label, both ways the rate can be read",
+        asks: Question::Dose,
+        headlines: &[
+            "{product_in_mix_l} of product if the rate counts in the mix, {product_to_water_l} if it is to the water.",
+            "{product_kg} of powder, filled up to the mix.",
+        ],
+        sources: &["Arithmetic of the rate; the label says which reading is meant"],
         inputs: &[
             must(
                 "rate",
@@ -90,6 +97,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "injector",
         says: "Strength of the stock tank of an injector, both ways that makers mean 1:N",
+        asks: Question::Dose,
+        headlines: &[
+            "The stock is {stock_one_in_n_mg_per_l} for one part in N, {stock_one_and_n_mg_per_l} for one part and N.",
+        ],
+        sources: &["Arithmetic of the ratio; the maker says which reading is meant"],
         inputs: &[
             must(
                 "target",
@@ -121,6 +133,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "meet",
         says: "What happens when two agents meet in a tank, a bench or a drain",
+        asks: Question::Dose,
+        headlines: &[
+            "May they meet? {may_meet}. {what}.",
+            "May they meet? {may_meet}.",
+        ],
+        sources: &["Each pair's own, in the answer; those from memory say so"],
         inputs: &[
             must("one", Kind::Choice(KINDS), ANY, "one agent"),
             must("other", Kind::Choice(KINDS), ANY, "the other"),
@@ -139,6 +157,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "parts",
         says: "Parts of water for each part of stock, from two strengths by volume",
+        asks: Question::Dose,
+        headlines: &[
+            "{parts} parts of water for one of stock: {stock_l} of stock and {water_l} of water.",
+        ],
+        sources: &["Arithmetic: strength of the stock ÷ strength wanted − 1"],
         inputs: &[
             must(
                 "stock",

@@ -10,6 +10,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::MIXED_ROOM;
+use super::question::Question;
 use crate::science::air::{DecidedBy, Room, fan_flow, stay_out, time_to_remove};
 use crate::science::quantity::{Mass, grams};
 use crate::science::units::CUBIC_FOOT_LITRES;
@@ -41,6 +43,15 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "air-clearing",
         says: "Minutes until the air of a room is down to a limit, and how long people stay out",
+        asks: Question::Air,
+        headlines: &[
+            "Stay out for {stay_out_min}: {decided_by} decides.",
+            "The average is down to the limit after {air_min}; that is no leave to enter.",
+        ],
+        sources: &[
+            MIXED_ROOM,
+            "The label's or the law's re-entry time, as typed",
+        ],
         inputs: &[
             ROOM,
             CHANGES,
@@ -100,6 +111,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "air-build-up",
         says: "Concentration in a room after a time, while something evaporates into it",
+        asks: Question::Air,
+        headlines: &["After that time {after_mg_per_m3}, on the way to {steady_mg_per_m3}."],
+        sources: &[MIXED_ROOM],
         inputs: &[
             ROOM,
             may(
@@ -151,6 +165,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "air-changes",
         says: "Minutes in which ventilation removes a part, and the fan that gives the air changes",
+        asks: Question::Air,
+        headlines: &[
+            "{removed_min} to remove the part at perfect mixing; the air changes take {count_min}; the fan gives {fan_m3_per_h}.",
+        ],
+        sources: &["Air change tables: US CDC 2003, Table B.1, and Health Canada 1996, Appendix F"],
         inputs: &[
             ROOM,
             CHANGES,

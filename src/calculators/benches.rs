@@ -4,6 +4,8 @@ use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{ANY, Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::{GEOMETRY, USUAL_FRACTIONS};
+use super::question::Question;
 use crate::science::flood::{
     Bed, Bench, BenchMeasures, FloodTo, Lie, MediaFractions, MediaKind, Reservoir, Tube, WaterLoop,
     grooves, hold,
@@ -121,6 +123,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "bench",
         says: "What one bench holds at its overflow, and flooded over all media for a clean-out",
+        asks: Question::Holds,
+        headlines: &[
+            "Flooded for a clean-out to {clean_out_level_mm}, the bench takes {clean_out_void_l} in the media and {clean_out_free_l} over and beside them. Clean-out riser: {riser_mm}.",
+        ],
+        sources: &[GEOMETRY, USUAL_FRACTIONS],
         inputs: &[
             LENGTH,
             WIDTH,
@@ -205,6 +212,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "system",
         says: "What a system of benches alike, tubing and reservoir holds when flooded for a clean-out",
+        asks: Question::Holds,
+        headlines: &[
+            "The whole system holds {total_l}; the first fill takes {first_fill_l}. The reservoir takes it back: {return_fits}.",
+        ],
+        sources: &[GEOMETRY, USUAL_FRACTIONS],
         inputs: &[
             or(
                 "benches",

@@ -4,6 +4,7 @@
 use super::answer::{Answer, Refusal};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 
 /// One calculator.
 #[derive(Debug)]
@@ -12,6 +13,13 @@ pub struct Calculator {
     pub name: &'static str,
     /// What it works out, in one sentence without a full stop.
     pub says: &'static str,
+    /// The question that it stands under.
+    pub asks: Question,
+    /// The answer as a sentence, with the keys of outputs in braces. The first whose outputs were all
+    /// found is taken.
+    pub headlines: &'static [&'static str],
+    /// Where its formulas come from; a fact of the trade is 'common practice, no source'.
+    pub sources: &'static [&'static str],
     /// What it takes.
     pub inputs: &'static [Input],
     /// What it gives.

@@ -4,6 +4,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::TREND;
+use super::question::Question;
 use crate::science::chart::{Cusum, ewma, ewma_limits, running_sum};
 use crate::science::statistics::mean_and_sd;
 use crate::science::trend::{mann_kendall, theil_sen};
@@ -25,6 +27,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "spread",
         says: "Mean and standard deviation of readings",
+        asks: Question::Readings,
+        headlines: &["Mean {mean}, standard deviation {sd}."],
+        sources: &["Arithmetic"],
         inputs: &[VALUES],
         outputs: &[
             gives("mean", Kind::Number(""), "mean"),
@@ -38,6 +43,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "ewma",
         says: "Weighted moving average of readings with its limits, for a slow drift",
+        asks: Question::Readings,
+        headlines: &["Limits {lower} to {upper}."],
+        sources: &["NIST/SEMATECH e-Handbook 6.3.2.4"],
         inputs: &[
             VALUES,
             TARGET,
@@ -79,6 +87,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "cusum",
         says: "Sums of what readings stand off a target, for a sudden change",
+        asks: Question::Readings,
+        headlines: &["Largest sums: {most_high} above, {most_low} below."],
+        sources: &["NIST/SEMATECH e-Handbook 6.3.2.3"],
         inputs: &[
             VALUES,
             TARGET,
@@ -129,6 +140,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "trend",
         says: "Slope of readings over time that an outlier does not move, and whether it stands out",
+        asks: Question::Readings,
+        headlines: &["It changes by {slope} for one of time, {low} to {high}."],
+        sources: &[TREND],
         inputs: &[
             may(
                 "times",

@@ -7,6 +7,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, Calculator, Input, gives, may, must};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::AVAILABLE;
+use super::question::Question;
 use crate::science::chlorine::{ChlorineBasis, ChlorineStrength, product_for, strength_when_added};
 use crate::science::quantity::{MassConcentration, MassDensity, in_grams_per_litre, in_litres};
 use crate::science::show;
@@ -39,6 +41,13 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "chlorine-strength",
         says: "A hypochlorite strength on each of the three bases that labels call percent",
+        asks: Question::Dose,
+        headlines: &[
+            "{trade_percent}, {available_ww}, {hypochlorite_ww}.",
+            "{trade_percent}; give what a litre weighs for the others.",
+            "{available_ww}, {hypochlorite_ww}; give what a litre weighs for grams in a litre.",
+        ],
+        sources: &[AVAILABLE],
         inputs: &[STRENGTH, BASIS, DENSITY],
         outputs: &[
             gives(
@@ -65,6 +74,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "chlorine-dose",
         says: "Hypochlorite product for a volume of solution of a given available chlorine",
+        asks: Question::Dose,
+        headlines: &["{product_l} of product and {water_l} of water."],
+        sources: &[AVAILABLE],
         inputs: &[
             STRENGTH,
             BASIS,
@@ -103,6 +115,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "chlorine-added",
         says: "Available chlorine when an amount of hypochlorite product is added to water",
+        asks: Question::Dose,
+        headlines: &[
+            "{counted_mg_per_l} of available chlorine; charts print {not_counted_mg_per_l}.",
+        ],
+        sources: &[AVAILABLE],
         inputs: &[
             STRENGTH,
             BASIS,

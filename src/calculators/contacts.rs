@@ -8,6 +8,7 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::decay::DecayRate;
 use crate::science::soak::{Contact, cold_factor};
 
@@ -15,6 +16,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "contact",
         says: "Strength over time of a soak, by a decay rate or by the strengths at both ends",
+        asks: Question::Soak,
+        headlines: &["Contact of {contact}."],
+        sources: &[
+            "First-order loss and its integral; two readings alone bias it (Aqua 57(3):165, 2008)",
+        ],
         inputs: &[
             must(
                 "start",
@@ -61,6 +67,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "warmth",
         says: "How a rate, or the time that a label's germs need, changes with temperature",
+        asks: Question::Soak,
+        headlines: &["The rate there is {factor} times the rate here."],
+        sources: &[
+            "Arrhenius; 57.6 kJ/mol: calorimetry of 35 % peroxide",
+            "Colder soak: about twice the contact for each 10 °C, drinking-water contact guidance",
+        ],
         inputs: &[
             must(
                 "from",

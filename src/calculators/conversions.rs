@@ -4,6 +4,7 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::air::in_cubic_feet_per_minute;
 use crate::science::quantity::{Celsius, Length, Mass, Volume, in_litres};
 use crate::science::units::{LengthUnit, MassUnit, TemperatureUnit, VolumeUnit};
@@ -47,6 +48,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "volume",
         says: "A volume in every unit that jugs and labels use",
+        asks: Question::Conversions,
+        headlines: &["It is {l}, {us_gal} or {imp_gal}."],
+        sources: &["US gallon 231 cubic inches, imperial gallon 4.54609 L: exact"],
         inputs: &[must("volume", Kind::Volume, (0.0, 1e6), "the volume")],
         outputs: &[
             gives("l", Kind::Number("L"), "litres"),
@@ -74,6 +78,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "length",
         says: "A length in every unit that tapes and tubes use",
+        asks: Question::Conversions,
+        headlines: &["It is {mm} or {in}."],
+        sources: &["Inch 25.4 mm: exact"],
         inputs: &[must("length", Kind::Length, (0.0, 1e8), "the length")],
         outputs: &[
             gives("mm", Kind::Number("mm"), "millimetres"),
@@ -89,6 +96,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "mass",
         says: "A mass in every unit that scales use",
+        asks: Question::Conversions,
+        headlines: &["It is {kg} or {lb}."],
+        sources: &["Pound 453.59237 g: exact"],
         inputs: &[must("mass", Kind::Mass, (0.0, 1e6), "the mass")],
         outputs: &[
             gives("mg", Kind::Number("mg"), "milligrams"),
@@ -104,6 +114,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "temperature",
         says: "A temperature in °C, °F and K",
+        asks: Question::Conversions,
+        headlines: &["It is {celsius} or {fahrenheit}."],
+        sources: &["Definition of the degrees"],
         inputs: &[must(
             "temperature",
             Kind::Temperature,
@@ -122,6 +135,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "flow",
         says: "A flow of water or air in every unit that pumps and fans use",
+        asks: Question::Conversions,
+        headlines: &["It is {l_per_min}, {m3_per_h} or {us_gal_per_min}."],
+        sources: &["Exact units"],
         inputs: &[must("flow", Kind::Flow, (0.0, 1e8), "the flow")],
         outputs: &[
             gives("l_per_min", Kind::Number("L/min"), "litres a minute"),
@@ -157,6 +173,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "gas-in-air",
         says: "A gas in air by volume and by mass",
+        asks: Question::Conversions,
+        headlines: &["{in_ppm} is {mg_per_m3}."],
+        sources: &["Ideal gas at 1 atm"],
         inputs: &[
             may(
                 "ppm",

@@ -8,6 +8,7 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, gives, may, must};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::decay::{
     DecayRate, DirectFit, LogLine, NotYet, StripReading, StripScale, decay_of,
 };
@@ -15,6 +16,14 @@ use crate::science::decay::{
 pub static ALL: &[Calculator] = &[Calculator {
     name: "decay",
     says: "How fast a working solution loses strength, from strip readings",
+    asks: Question::Soak,
+    headlines: &[
+        "Half is gone in {half_life_min}; plan with a rate of {fastest}.",
+        "No loss shows; plan with a rate of {fastest}.",
+    ],
+    sources: &[
+        "First-order loss, least squares on logarithms; half a colour step of error each way",
+    ],
     inputs: &[
         may(
             "scale",

@@ -11,6 +11,8 @@ use super::flows::{AREA, BORE, MAX_FLOW, RIBBED, ROUGHNESS, TUBE, area, run_of};
 use super::holes::{CD, EDGE, edge};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::{FITTINGS, RISER};
+use super::question::Question;
 use crate::science::drain::{
     DrainTime, Draining, full_pipe_flow, full_pipe_time, full_pipe_time_at,
 };
@@ -25,6 +27,13 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "drain-time",
         says: "How long a bench takes to drain: pipe full, and hole alone",
+        asks: Question::Drain,
+        headlines: &["Plan {planned_min} for the drain."],
+        sources: &[
+            "Pipe running full: energy equation with Darcy-Weisbach",
+            "Hole alone: orifice equation, from memory",
+            FITTINGS,
+        ],
         inputs: &[
             AREA,
             must(
@@ -105,6 +114,14 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "overflow",
         says: "Whether a bench's overflow passes all that its pump can bring",
+        asks: Question::Drain,
+        headlines: &[
+            "Cannot run over: {safe}. The highest water stands at {highest_water_mm}, {dry_wall_mm} under the wall's top. Wrong: {faults}.",
+        ],
+        sources: &[
+            RISER,
+            "Half the capacity under a strainer: common practice, no source",
+        ],
         inputs: &[
             MAX_FLOW,
             must(

@@ -11,6 +11,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{CELSIUS, Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::{FITTINGS, FRICTION};
+use super::question::Question;
 use crate::science::pipe::{Regime, Run, SMOOTH_PLASTIC_MM, Wall};
 use crate::science::quantity::{MassDensity, in_millimetres, millimetres};
 use crate::science::viscosity::Liquid;
@@ -69,6 +71,11 @@ pub(super) const AREA: Input = must(
 pub static ALL: &[Calculator] = &[Calculator {
     name: "pipe",
     says: "Head that a flow loses in a tube and its fittings",
+    asks: Question::Pump,
+    headlines: &[
+        "The tube and its fittings lose {head_mm} of head at {velocity_m_per_s}, {regime}.",
+    ],
+    sources: &[FRICTION, FITTINGS],
     inputs: &[
         FLOW,
         BORE,

@@ -8,6 +8,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, CELSIUS, Calculator, Input, gives, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::{DENSITY, HEAT};
+use super::question::Question;
 use crate::science::decomposition::{self, Ends, HeatValue, heat_capacity, weakest_that_boils};
 use crate::science::density_check;
 use crate::science::peroxide;
@@ -19,6 +21,13 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "warming",
         says: "How warm a solution gets at most when all its peroxide falls apart, and whether it boils",
+        asks: Question::Dose,
+        headlines: &["It {ends}."],
+        sources: &[
+            HEAT,
+            "Heat capacity: M. Laliberté, J. Chem. Eng. Data 54, 2009, parameters from an open data file",
+            "Boiling at 100 °C and 1 atm, heat of steam 2257 kJ/kg: from memory",
+        ],
         inputs: &[
             STRENGTH,
             CELSIUS,
@@ -73,6 +82,14 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "density-check",
         says: "What a litre weighs by a second published model, beside the one that doses are reckoned with",
+        asks: Question::Dose,
+        headlines: &[
+            "{second_kg_per_l} by the second model, {density_kg_per_l} by the one in use: {differs_percent} apart.",
+        ],
+        sources: &[
+            DENSITY,
+            "Second model: M. Laliberté, J. Chem. Eng. Data 54, 2009, parameters from an open data file",
+        ],
         inputs: &[STRENGTH, CELSIUS],
         outputs: &[
             gives(

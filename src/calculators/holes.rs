@@ -10,6 +10,8 @@ use super::calculator::{ANY, Calculator, Input, gives, may, must, or};
 use super::flows::{GRAVITY, by_gravity};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::RISER;
+use super::question::Question;
 use crate::science::orifice::{Edge, Hole};
 use crate::science::overflow::{Limit, Standpipe};
 use crate::science::quantity::in_millimetres;
@@ -32,6 +34,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "hole",
         says: "Flow through a hole, how long a tank takes to empty through it, and two tanks to level out",
+        asks: Question::Drain,
+        headlines: &["{flow_l_per_min} at the start."],
+        sources: &["Torricelli; discharge coefficients are textbook values, from memory"],
         inputs: &[
             must("bore", Kind::Length, (2.0, 500.0), "bore of the hole"),
             must(
@@ -89,6 +94,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "standpipe",
         says: "What an open standpipe passes at a head over its rim, and the head that a flow needs",
+        asks: Question::Drain,
+        headlines: &["It passes {flow_l_per_min}; {limit} sets that."],
+        sources: &[RISER],
         inputs: &[
             must(
                 "bore",

@@ -4,6 +4,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::MOLAR;
+use super::question::Question;
 use crate::science::dilution::Solution;
 use crate::science::peroxide::{self, VOLUMES_PER_GRAM_PER_LITRE};
 use crate::science::quantity::{
@@ -17,6 +19,16 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "titration",
         says: "Strength of a stock from a titration",
+        asks: Question::Dose,
+        headlines: &[
+            "The stock holds {grams_per_l}, {percent_ww}.",
+            "The stock holds {grams_per_l}.",
+        ],
+        sources: &[
+            "Permanganate: hydrogen peroxide topical solution monograph (USP), assay, 1.701 mg for each mL of 0.1 N",
+            "Thiosulfate: iodometric titration of peroxide, application note of an instrument maker",
+            MOLAR,
+        ],
         inputs: &[
             must(
                 "by",
@@ -69,6 +81,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "dose-by-weight",
         says: "Concentrate and water for a mix that is weighed: strength against strength, exactly",
+        asks: Question::Dose,
+        headlines: &["Weigh {concentrate_kg} of concentrate into {water_kg} of water."],
+        sources: &["Conservation of mass"],
         inputs: &[
             must("stock", Kind::Strength, ANY, "strength of the concentrate"),
             must("target", Kind::Strength, ANY, "strength of the mix"),

@@ -4,12 +4,16 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, Calculator, gives, must};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::flood::{HoldingCurve, MediaKind, bucket_test, mean_water_content};
 
 pub static ALL: &[Calculator] = &[
     Calculator {
         name: "media-bucket",
         says: "Drainable and retained fraction of media from a bucket of them",
+        asks: Question::Holds,
+        headlines: &["Drainable {drainable}, retained {retained}."],
+        sources: &["Saturation and drainage method of university extension practice"],
         inputs: &[
             must("bulk", Kind::Volume, (0.1, 1000.0), "media in the bucket"),
             must(
@@ -37,6 +41,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "usual-media",
         says: "Usual figures of a medium, with where they stand written",
+        asks: Question::Holds,
+        headlines: &["Drainable {drainable}, retained {retained}."],
+        sources: &["As the line of its source says"],
         inputs: &[must(
             "media",
             Kind::Choice(&[
@@ -63,6 +70,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "media-column",
         says: "Mean water that a drained column of media keeps, by its water-holding curve",
+        asks: Question::Holds,
+        headlines: &["It keeps {retained} of its bulk."],
+        sources: &["Water-holding curve: van Genuchten, SSSAJ, 1980, equation 3"],
         inputs: &[
             must(
                 "saturated",

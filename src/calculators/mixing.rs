@@ -7,6 +7,7 @@ use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{Calculator, gives, may, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::mixing::{
     exchanged_by_flood, floods_until, mixed_after, mixed_after_floods, turnovers, turnovers_until,
 };
@@ -15,6 +16,9 @@ use crate::science::quantity::litres;
 pub static ALL: &[Calculator] = &[Calculator {
     name: "mixing",
     says: "How far a pumped system is mixed, by turnovers and by floods",
+    asks: Question::Drain,
+    headlines: &["{turnovers} turnovers; mixed to {mixed} if the loop runs steadily."],
+    sources: &["Well-mixed tank: Gage and Bidwell's law of dilution"],
     inputs: &[
         may("flow", Kind::Flow, (0.0, 2000.0), "flow of the pump"),
         may("time", Kind::Time, (0.0, 20_160.0), "time it has run"),

@@ -6,9 +6,8 @@
 //!
 //! To add one: its `Calculator` and the function that fills its answer, in the file of its group. Of an
 //! input, the words up to the first mark of punctuation are the label of its field and the rest its hint;
-//! the key of an output ends with its unit; every number says how it comes about. Its row in `telling`
-//! gives the answer as a sentence and the sources, and says under which question it stands. The tests
-//! try its example by the command, by lines and on its page.
+//! the key of an output ends with its unit; every number says how it comes about. A source that more than
+//! one uses stands in `published`. The tests try its example by the command, by lines and on its page.
 
 mod agents;
 mod air;
@@ -29,9 +28,10 @@ pub mod kind;
 mod laboratory;
 mod media;
 mod mixing;
-mod more_tellings;
 mod pipework;
+mod published;
 mod pumps;
+mod question;
 mod readings;
 pub mod registry;
 mod soaks;
@@ -42,11 +42,11 @@ pub use answer::{Answer, Found, Line, Refusal};
 pub use calculator::{Calculator, Input, Need, Output};
 pub use inputs::Inputs;
 pub use kind::{Given, Kind};
+pub use question::Question;
 pub use registry::{all, find};
 
 mod telling;
 mod typed;
-pub use telling::Question;
 pub use typed::work_typed;
 
 #[cfg(test)]

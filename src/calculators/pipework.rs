@@ -11,6 +11,7 @@ use super::calculator::{ANY, CELSIUS, Calculator, gives, must, or};
 use super::flows::{BORE, FLOW};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::fitting::{Fitting, K_SOURCE, barb_k, step_k};
 use crate::science::friction::{
     HazenWilliams, Regime, blasius, churchill, colebrook, friction_factor, haaland, swamee_jain,
@@ -52,6 +53,15 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "water",
         says: "Density, viscosity and vapour pressure of water",
+        asks: Question::Conversions,
+        headlines: &[
+            "A cubic metre weighs {density_kg_per_m3}; the viscosity is {viscosity_mpa_s}.",
+        ],
+        sources: &[
+            "Density: Kell, 1975",
+            "Viscosity: IAPWS R12-08 (coefficients from memory, held to published values)",
+            "Vapour pressure: IAPWS SR1-86, after Wagner and Pruss (coefficients from memory)",
+        ],
         inputs: &[CELSIUS],
         outputs: &[
             gives("density_kg_per_m3", Kind::Number("kg/m³"), "density"),
@@ -74,6 +84,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "friction-factor",
         says: "Darcy friction factor at a Reynolds number, by each published formula",
+        asks: Question::Pump,
+        headlines: &["The friction factor is {factor}, {regime}."],
+        sources: &[
+            "Colebrook, J. ICE, 1939; Haaland, J. Fluids Eng., 1983; Swamee and Jain, ASCE, 1976; Churchill, Chem. Eng., 1977; Blasius, 1913",
+        ],
         inputs: &[
             must(
                 "reynolds",
@@ -106,6 +121,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "fitting",
         says: "What a fitting costs, as K to add to the sum of a run",
+        asks: Question::Pump,
+        headlines: &["It counts as K = {k}."],
+        sources: &["Textbook loss table, from memory, ±30 %"],
         inputs: &[
             must("fitting", Kind::Choice(&FITTING_WORDS), ANY, "the fitting"),
             or(
@@ -127,6 +145,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "barb",
         says: "What a narrow barb costs, as K of its tube",
+        asks: Question::Pump,
+        headlines: &["The barb counts as K = {k}."],
+        sources: &["Sudden contraction and expansion (Borda-Carnot): textbook, from memory, ±30 %"],
         inputs: &[
             must("barb", Kind::Length, (2.0, 200.0), "bore of the barb"),
             must("bore", Kind::Length, (2.0, 200.0), "bore of the tube"),
@@ -156,6 +177,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "hazen-williams",
         says: "What the Hazen-Williams rule states for a pipe, beside the loss that is reckoned here",
+        asks: Question::Pump,
+        headlines: &["The rule states {head_mm} where {darcy_mm} are lost."],
+        sources: &[
+            "Hazen and Williams, in the forms of water supply (SI) and of fire and irrigation practice (US)",
+            "Beside it: Darcy-Weisbach with Colebrook",
+        ],
         inputs: &[
             FLOW,
             BORE,

@@ -12,6 +12,8 @@ use super::calculator::{CELSIUS, Calculator, Input, gives, may, must, or};
 use super::flows::{AREA, BORE, K, RIBBED, ROUGHNESS, TUBE, area, run_of};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::{FITTINGS, FRICTION, PUMP_CURVES};
+use super::question::Question;
 use crate::science::flood_time::{Flooding, Rise, flood_time};
 use crate::science::pipe::Regime;
 use crate::science::pump::{Band, Curve, Operating, hydraulic_power};
@@ -80,6 +82,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "pump-curve",
         says: "Head and power of a pump at a flow, from the points that are known of it",
+        asks: Question::Pump,
+        headlines: &["Between {lower_head_mm} and {upper_head_mm} of head."],
+        sources: &[
+            PUMP_CURVES,
+            "Affinity laws for another speed: textbook, from memory",
+        ],
         inputs: &[
             MAX_HEAD,
             MAX_FLOW_OF_PUMP,
@@ -120,6 +128,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "operating-point",
         says: "Flow that a pump gives through a tube against a lift",
+        asks: Question::Pump,
+        headlines: &[
+            "Between {lower_l_per_min} and {upper_l_per_min}.",
+            "At most {upper_l_per_min}; at worst no flow.",
+        ],
+        sources: &[PUMP_CURVES, FRICTION, FITTINGS],
         inputs: &[
             MAX_HEAD,
             MAX_FLOW_OF_PUMP,
@@ -156,6 +170,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "flood-time",
         says: "How long a pump takes to flood a bench while the lift grows",
+        asks: Question::Pump,
+        headlines: &[
+            "Flooded in {quickest_min} to {slowest_min}; plan with the longer.",
+            "Flooded in {quickest_min} at best; at worst the pump does not get there.",
+        ],
+        sources: &[PUMP_CURVES, FRICTION, FITTINGS],
         inputs: &[
             AREA,
             must("depth", Kind::Length, (1.0, 1000.0), "height to flood"),

@@ -8,6 +8,8 @@ use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::TREND;
+use super::question::Question;
 use crate::science::flow_test::{from_bucket, mean_of};
 use crate::science::quantity::{WaterTemperature, in_litres};
 use crate::science::ro::{
@@ -21,6 +23,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "flow-test",
         says: "Flow from a bucket and a clock, one run or several",
+        asks: Question::Readings,
+        headlines: &["{flow_l_per_min}, ± {error_l_per_min}."],
+        sources: &[
+            "Volume over time; errors added as the root of squares; 95 % of several runs by Student's t",
+        ],
         inputs: &[
             must("volume", Kind::Volume, (0.1, 1000.0), "volume caught"),
             or(
@@ -60,6 +67,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "clogging",
         says: "Whether the flow of a pump falls over months, and how sure that is",
+        asks: Question::Readings,
+        headlines: &["Verdict: {verdict}."],
+        sources: &[
+            TREND,
+            "Sudden falls: CUSUM, NIST/SEMATECH e-Handbook 6.3.2.3",
+        ],
         inputs: &[
             must(
                 "days",
@@ -118,6 +131,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "membrane",
         says: "What a reverse osmosis membrane gives at a feed temperature",
+        asks: Question::Water,
+        headlines: &["{flow_l_per_h} at that feed temperature."],
+        sources: &[
+            "Temperature correction: a fit to a thin-film membrane maker's chart, and the table of a water treatment guide; the larger counts",
+        ],
         inputs: &[
             must(
                 "rated",
@@ -161,6 +179,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "water-tank",
         says: "Tank of purified water that a clean-out needs, and when it must begin to fill",
+        asks: Question::Water,
+        headlines: &["{tank_l} must stand ready; begin to fill {prefill_min} before."],
+        sources: &["Draw less supply, summed to the last fill"],
         inputs: &[
             must(
                 "draw",

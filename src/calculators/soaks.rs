@@ -9,6 +9,7 @@ use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::decay::DecayRate;
 use crate::science::quantity::{in_kilograms, in_litres};
 use crate::science::rinse::{
@@ -35,6 +36,14 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "rinse",
         says: "Rinses that bring a residue down to a limit, by what the media keep",
+        asks: Question::Soak,
+        headlines: &[
+            "{rinses} rinses are expected to bring it to {residual_mg_per_l}, with {water_l} of water.",
+        ],
+        sources: &[
+            "Serial dilution, no decay counted",
+            "Mixing of 0.8: common practice, no source; a strip decides",
+        ],
         inputs: &[
             must(
                 "start",
@@ -114,6 +123,14 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "soak",
         says: "Whether a soak stays above what the label asks for, and its contact",
+        asks: Question::Soak,
+        headlines: &[
+            "Keeps the label's strength all the time: {keeps_label}. At the end {least_mg_per_l} are left.",
+        ],
+        sources: &[
+            "First-order loss and its integral",
+            "Colder water: about twice the contact for each 10 °C, drinking-water contact guidance",
+        ],
         inputs: &[
             must(
                 "start",
@@ -168,6 +185,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "top-up",
         says: "When to add peroxide during a soak, and how much",
+        asks: Question::Soak,
+        headlines: &[
+            "After {due_after_min} bring the solution to {bring_to_mg_per_l}: {peroxide_kg} of pure peroxide.",
+            "{plan}.",
+        ],
+        sources: &["First-order loss and mass balance"],
         inputs: &[
             must("now", Kind::Concentration, (0.0, 200_000.0), "strength now"),
             RATE,

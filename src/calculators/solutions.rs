@@ -4,6 +4,8 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::published::{DENSITY, HEAT, MOLAR};
+use super::question::Question;
 use crate::science::dilution::{self, AlreadyThere, DoseAsk, Jug, Stock, StockAge, SystemVolume};
 use crate::science::peroxide::{self, YearlyLoss, heat_of_decomposition, oxygen_of_decomposition};
 use crate::science::quantity::{
@@ -25,6 +27,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "density",
         says: "What a litre of a peroxide solution weighs",
+        asks: Question::Conversions,
+        headlines: &["A litre weighs {density_kg_per_l}; by weight it is {percent_ww}."],
+        sources: &[DENSITY],
         inputs: &[STRENGTH_OF, CELSIUS],
         outputs: &[
             gives("density_kg_per_l", Kind::Number("kg/L"), "density"),
@@ -37,6 +42,13 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "strength",
         says: "One strength on every basis that labels use",
+        asks: Question::Conversions,
+        headlines: &["It is {percent_ww}, which is {percent_wv} or {grams_per_l}."],
+        sources: &[
+            DENSITY,
+            MOLAR,
+            "Volume strength: litres of oxygen at 0 °C and 1 atm, 22.414 L/mol ÷ 2, stoichiometry",
+        ],
         inputs: &[STRENGTH_OF, CELSIUS],
         outputs: &[
             gives("percent_ww", Kind::Number("% w/w"), "by weight"),
@@ -61,6 +73,15 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "dose",
         says: "Concentrate and water for a system, by mass balance, with the label rule beside it",
+        asks: Question::Dose,
+        headlines: &[
+            "{concentrate_l} of concentrate into {water_l} of purified water; the finished solution is {finished_ww}.",
+        ],
+        sources: &[
+            "Conservation of mass over heel, retained water, concentrate and fresh water",
+            DENSITY,
+            "Loss of 2 % a year where an age is given: from memory",
+        ],
         inputs: &[
             must(
                 "stock",
@@ -166,6 +187,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "stock-age",
         says: "What is left of a stock that has stood, as an estimate",
+        asks: Question::Dose,
+        headlines: &["About {percent_ww} is left, {grams_per_l}."],
+        sources: &[
+            "First-order loss; 'under 1 % a year' is a maker's claim, 2 % in small packs is from memory",
+            DENSITY,
+        ],
         inputs: &[
             STRENGTH_OF,
             must(
@@ -196,6 +223,9 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "decomposition",
         says: "Heat and oxygen when all the peroxide in a volume falls apart",
+        asks: Question::Dose,
+        headlines: &["Up to {heat_most_kj} of heat and {oxygen_l} of oxygen."],
+        sources: &[HEAT, MOLAR, "Oxygen as an ideal gas at 1 atm"],
         inputs: &[
             STRENGTH_OF,
             must("volume", Kind::Volume, (0.001, 1e6), "volume of it"),

@@ -27,6 +27,6 @@ fn every_calculator_answers_in_a_sentence_in_every_unit() {
 #[test]
 fn every_calculator_says_where_its_formulas_come_from() {
     for calculator in all() {
-        assert!(!calculator.sources().is_empty(), "{}", calculator.name);
+        assert!(!calculator.sources.is_empty(), "{}", calculator.name);
     }
 }

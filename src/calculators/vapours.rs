@@ -10,6 +10,7 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::question::Question;
 use crate::science::air::{least_room, oxygen_rise};
 use crate::science::quantity::{WaterTemperature, solute_in};
 use crate::science::vapour::{mass_in_air, over_liquid, partial_pressures, pure_pressure};
@@ -18,6 +19,11 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "vapour",
         says: "Peroxide vapour that still air over a solution can reach at most",
+        asks: Question::Air,
+        headlines: &["At most {at_most_ppm}, {at_most_mg_per_m3}, in still air over the solution."],
+        sources: &[
+            "Scatchard, Kavanagh and Ticknor, J. Am. Chem. Soc. 74, 1952 (coefficients from memory), ±20 %",
+        ],
         inputs: &[
             must("strength", Kind::Strength, ANY, "strength of the solution"),
             CELSIUS,
@@ -53,6 +59,12 @@ pub static ALL: &[Calculator] = &[
     Calculator {
         name: "oxygen",
         says: "The most that oxygen in a closed room can rise when peroxide falls apart in it",
+        asks: Question::Air,
+        headlines: &["Oxygen rises to {oxygen_percent} at most. Feeds a fire: {may_feed_a_fire}."],
+        sources: &[
+            "Ideal gas, half a mole of oxygen for a mole of peroxide",
+            "23.5 %: US workplace limit, from memory",
+        ],
         inputs: &[
             ROOM,
             may("peroxide", Kind::Mass, (0.0, 10_000.0), "pure peroxide"),

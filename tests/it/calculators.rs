@@ -76,7 +76,7 @@ async fn every_calculator_gives_on_its_page_what_the_command_gives() {
         for caution in line["cautions"].as_array().unwrap() {
             assert!(words.contains(caution.as_str().unwrap()), "{caution}");
         }
-        for source in calculator.sources() {
+        for source in calculator.sources {
             assert!(words.contains(source), "{source}");
         }
         opened += 1;
