@@ -1,7 +1,7 @@
 //! Calculators of series: averages, charts, trends.
 
 use super::answer::{Answer, OnField, Refusal};
-use super::calculator::{Calculator, Input, gives, may, must, or};
+use super::calculator::{Calculator, Input, Output, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
 use super::published::TREND;
@@ -23,6 +23,16 @@ const TARGET: Input = must(
     "what they should be",
 );
 
+/// A figure in the readings' own unit, or without one.
+const fn figure(key: &'static str, says: &'static str) -> Output {
+    gives(key, Kind::Number(""), says)
+}
+
+/// A figure for each reading.
+const fn figures(key: &'static str, says: &'static str) -> Output {
+    gives(key, Kind::List(""), says)
+}
+
 pub static ALL: &[Calculator] = &[
     Calculator {
         name: "spread",
@@ -32,9 +42,9 @@ pub static ALL: &[Calculator] = &[
         sources: &["Arithmetic"],
         inputs: &[VALUES],
         outputs: &[
-            gives("mean", Kind::Number(""), "mean"),
-            gives("sd", Kind::Number(""), "standard deviation"),
-            gives("count", Kind::Number(""), "readings"),
+            figure("mean", "mean"),
+            figure("sd", "standard deviation"),
+            figure("count", "readings"),
         ],
         cautions: &[],
         example: &["values=12.9;12.8;13.0;12.7"],
@@ -71,12 +81,11 @@ pub static ALL: &[Calculator] = &[
             ),
         ],
         outputs: &[
-            gives("averages", Kind::List(""), "the average after each reading"),
-            gives("upper", Kind::Number(""), "upper limit"),
-            gives("lower", Kind::Number(""), "lower limit"),
-            gives(
+            figures("averages", "the average after each reading"),
+            figure("upper", "upper limit"),
+            figure("lower", "lower limit"),
+            figure(
                 "first_outside",
-                Kind::Number(""),
                 "first reading whose average is outside, from 1; 0 is none",
             ),
         ],
@@ -108,25 +117,16 @@ pub static ALL: &[Calculator] = &[
             ),
         ],
         outputs: &[
-            gives(
-                "high",
-                Kind::List(""),
-                "sum above the target after each reading",
-            ),
-            gives("low", Kind::List(""), "sum below it"),
-            gives("sums", Kind::List(""), "plain running sum"),
-            gives("most_high", Kind::Number(""), "largest sum above"),
-            gives("most_low", Kind::Number(""), "largest sum below"),
-            gives(
+            figures("high", "sum above the target after each reading"),
+            figures("low", "sum below it"),
+            figures("sums", "plain running sum"),
+            figure("most_high", "largest sum above"),
+            figure("most_low", "largest sum below"),
+            figure(
                 "first_high",
-                Kind::Number(""),
                 "first reading over the limit, from 1; 0 is none",
             ),
-            gives(
-                "first_low",
-                Kind::Number(""),
-                "first reading under it, from 1; 0 is none",
-            ),
+            figure("first_low", "first reading under it, from 1; 0 is none"),
         ],
         cautions: &[],
         example: &[
@@ -153,28 +153,16 @@ pub static ALL: &[Calculator] = &[
             VALUES,
         ],
         outputs: &[
-            gives(
-                "slope",
-                Kind::Number(""),
-                "change for one of time (Theil-Sen)",
-            ),
-            gives("low", Kind::Number(""), "lower end of its 95 % interval"),
-            gives("high", Kind::Number(""), "upper end"),
-            gives("intercept", Kind::Number(""), "value at time 0"),
-            gives("pairs", Kind::Number(""), "pairs of different times"),
-            gives(
-                "s",
-                Kind::Number(""),
-                "pairs that rise less those that fall (Mann-Kendall)",
-            ),
-            gives("variance", Kind::Number(""), "its variance, ties corrected"),
-            gives(
-                "z",
-                Kind::Number(""),
-                "its normal score, continuity corrected",
-            ),
-            gives("p", Kind::Number(""), "probability without a trend"),
-            gives("tau", Kind::Number(""), "rises less falls over all pairs"),
+            figure("slope", "change for one of time (Theil-Sen)"),
+            figure("low", "lower end of its 95 % interval"),
+            figure("high", "upper end"),
+            figure("intercept", "value at time 0"),
+            figure("pairs", "pairs of different times"),
+            figure("s", "pairs that rise less those that fall (Mann-Kendall)"),
+            figure("variance", "its variance, ties corrected"),
+            figure("z", "its normal score, continuity corrected"),
+            figure("p", "probability without a trend"),
+            figure("tau", "rises less falls over all pairs"),
         ],
         cautions: &[
             "Mann-Kendall takes the readings in their order, one for each time. Fewer than eight readings say little.",

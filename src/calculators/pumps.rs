@@ -21,48 +21,33 @@ use crate::science::quantity::{in_millimetres, millimetres};
 use crate::science::show;
 use crate::science::viscosity::Liquid;
 
-const MAX_HEAD: Input = may(
-    "max_head",
-    Kind::Length,
-    (10.0, 500_000.0),
-    "head at which no water comes",
-);
-const MAX_FLOW_OF_PUMP: Input = may(
-    "max_flow",
-    Kind::Flow,
-    (0.01, 10_000.0),
-    "flow against no head",
-);
-const MIDDLE_FLOW: Input = may(
+/// A flow that is printed of a pump.
+const fn printed_flow(key: &'static str, says: &'static str) -> Input {
+    may(key, Kind::Flow, (0.01, 10_000.0), says)
+}
+
+/// A head that is printed of a pump.
+const fn printed_head(key: &'static str, least_mm: f64, says: &'static str) -> Input {
+    may(key, Kind::Length, (least_mm, 500_000.0), says)
+}
+
+const MAX_HEAD: Input = printed_head("max_head", 10.0, "head at which no water comes");
+const MAX_FLOW_OF_PUMP: Input = printed_flow("max_flow", "flow against no head");
+const MIDDLE_FLOW: Input = printed_flow(
     "middle_flow",
-    Kind::Flow,
-    (0.01, 10_000.0),
     "a flow printed between, for a curve of three points",
 );
-const MIDDLE_HEAD: Input = may(
-    "middle_head",
-    Kind::Length,
-    (0.0, 500_000.0),
-    "the head at that flow",
-);
-const FAR_HEAD: Input = may(
+const MIDDLE_HEAD: Input = printed_head("middle_head", 0.0, "the head at that flow");
+const FAR_HEAD: Input = printed_head(
     "far_head",
-    Kind::Length,
-    (0.0, 500_000.0),
+    0.0,
     "head left at max_flow, when the third point is not at no head",
 );
-const DUTY_FLOW: Input = may(
+const DUTY_FLOW: Input = printed_flow(
     "duty_flow",
-    Kind::Flow,
-    (0.01, 10_000.0),
     "flow at the one point known, instead of the others",
 );
-const DUTY_HEAD: Input = may(
-    "duty_head",
-    Kind::Length,
-    (10.0, 500_000.0),
-    "head at that point",
-);
+const DUTY_HEAD: Input = printed_head("duty_head", 10.0, "head at that point");
 const SPEED: Input = or(
     "speed",
     Kind::Number(""),
