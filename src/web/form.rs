@@ -118,6 +118,18 @@ impl FormErrors {
         self.0.push((field.into(), message.into()));
     }
 
+    /// The value, where nothing is wrong with the fields, nor with all of them together.
+    pub fn settle<T>(
+        mut self,
+        faults: impl IntoIterator<Item = (FieldName, String)>,
+        value: T,
+    ) -> Result<T, Self> {
+        for (field, fault) in faults {
+            self.add(field, fault);
+        }
+        if self.any() { Err(self) } else { Ok(value) }
+    }
+
     /// The complaint about a field, empty when there is none.
     pub fn on(&self, field: &str) -> &str {
         self.0

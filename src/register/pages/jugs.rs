@@ -162,14 +162,7 @@ impl NamedInput<JugForm> for Input {
                     capacity,
                     mark,
                 };
-                for (field, fault) in figures.faults(units) {
-                    errors.add(field, fault);
-                }
-                if errors.any() {
-                    Err(errors)
-                } else {
-                    Ok(figures)
-                }
+                errors.settle(figures.faults(units), figures)
             }
             _ => Err(errors),
         }

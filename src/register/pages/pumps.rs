@@ -224,14 +224,7 @@ impl PartInput<PumpForm> for Input {
             lift,
             last_teardown,
         };
-        for (field, fault) in figures.faults() {
-            errors.add(field, fault);
-        }
-        if errors.any() {
-            Err(errors)
-        } else {
-            Ok(figures)
-        }
+        errors.settle(figures.faults(), figures)
     }
 
     fn version(&mut self) -> &mut String {

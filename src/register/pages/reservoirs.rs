@@ -227,14 +227,7 @@ impl PartInput<ReservoirForm> for Input {
                     heel,
                     heel_known,
                 };
-                for (field, fault) in figures.faults(units) {
-                    errors.add(field, fault);
-                }
-                if errors.any() {
-                    Err(errors)
-                } else {
-                    Ok(figures)
-                }
+                errors.settle(figures.faults(units), figures)
             }
             _ => Err(errors),
         }

@@ -218,14 +218,7 @@ impl PartInput<TubingForm> for Input {
                     fittings,
                     wall,
                 };
-                for (field, fault) in figures.faults(units) {
-                    errors.add(field, fault);
-                }
-                if errors.any() {
-                    Err(errors)
-                } else {
-                    Ok(figures)
-                }
+                errors.settle(figures.faults(units), figures)
             }
             _ => Err(errors),
         }

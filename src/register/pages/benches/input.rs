@@ -199,14 +199,7 @@ impl PartInput<BenchForm> for Input {
                     floor_height,
                     ports,
                 };
-                for (field, fault) in figures.faults(units) {
-                    errors.add(field, fault);
-                }
-                if errors.any() {
-                    Err(errors)
-                } else {
-                    Ok(figures)
-                }
+                errors.settle(figures.faults(units), figures)
             }
             _ => {
                 for (field, fault) in heights.faults(units) {
