@@ -29,7 +29,7 @@ use crate::register::rooms::Room;
 use crate::state::App;
 use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
-use crate::web::{self, AppError, Redirect};
+use crate::web::{self, AppError, Redirect, Visiting};
 use crate::{first_run, hours, logbook, methods, site, today};
 
 /// The least that whoever asks must be.
@@ -362,6 +362,11 @@ async fn guard(
             if visitors {
                 match visitor(&app).await {
                     Ok(Some(visitor)) => {
+                        let who = Visiting::of(&request);
+                        if let Err(wait) = app.visits.take(who, app.clock.now()) {
+                            let wait_s = wait.num_seconds();
+                            return AppError::TooManyPages { wait_s }.into_response();
+                        }
                         request.extensions_mut().insert(visitor);
                         return next.run(request).await;
                     }

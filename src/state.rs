@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::db::Db;
-use crate::web::Tries;
+use crate::web::{Tries, Visits};
 
 /// One per server; cloning it is cheap.
 #[derive(Clone, Debug)]
@@ -15,6 +15,8 @@ pub struct App {
     pub config: Arc<Config>,
     /// Failed sign-ins of the last minutes.
     pub tries: Arc<Tries>,
+    /// Pages that visitors asked for of late.
+    pub visits: Arc<Visits>,
 }
 
 impl App {
@@ -24,6 +26,7 @@ impl App {
             clock,
             config: Arc::new(config),
             tries: Arc::default(),
+            visits: Arc::default(),
         }
     }
 }

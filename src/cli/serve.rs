@@ -1,6 +1,7 @@
 //! `slackwater serve`: the server, from opening the file to a clean stop.
 
 use std::io::Write;
+use std::net::SocketAddr;
 use std::process::ExitCode;
 
 use anyhow::Context;
@@ -51,7 +52,8 @@ pub async fn serve(app: App, greeting: &str) -> anyhow::Result<()> {
         writeln!(out, "Slackwater is at http://{address}\n{greeting}").and_then(|()| out.flush());
     let db = app.db.clone();
     let (stopping, stopped) = tokio::sync::watch::channel(());
-    let server = axum::serve(listener, routes::router(app)).with_graceful_shutdown(async move {
+    let service = routes::router(app).into_make_service_with_connect_info::<SocketAddr>();
+    let server = axum::serve(listener, service).with_graceful_shutdown(async move {
         told_to_stop().await;
         drop(stopping);
     });

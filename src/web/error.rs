@@ -26,6 +26,10 @@ pub enum AppError {
     FromElsewhere,
     #[error("Too many wrong passwords for this name. Wait a quarter of an hour, then try again.")]
     TooManyTries,
+    #[error(
+        "Too many pages were asked for from your address. Wait a moment, then open the page again."
+    )]
+    TooManyPages { wait_s: i64 },
     #[error("The request could not be read: {0}")]
     Unreadable(String),
     /// Not an error: the same form was answered before, and here is that answer again.
@@ -44,7 +48,7 @@ impl AppError {
             Self::Conflict(_) => StatusCode::CONFLICT,
             Self::Forbidden(_) | Self::FromElsewhere => StatusCode::FORBIDDEN,
             Self::SignInFirst { .. } => StatusCode::UNAUTHORIZED,
-            Self::TooManyTries => StatusCode::TOO_MANY_REQUESTS,
+            Self::TooManyTries | Self::TooManyPages { .. } => StatusCode::TOO_MANY_REQUESTS,
             Self::Unreadable(_) => StatusCode::BAD_REQUEST,
             Self::AlreadyDone(_) => StatusCode::SEE_OTHER,
             Self::Db(_) | Self::Other(_) => StatusCode::INTERNAL_SERVER_ERROR,
@@ -58,7 +62,7 @@ impl AppError {
             Self::Forbidden(_) => "Not allowed",
             Self::SignInFirst { .. } => "Sign in",
             Self::FromElsewhere => "Not taken",
-            Self::TooManyTries => "Please wait",
+            Self::TooManyTries | Self::TooManyPages { .. } => "Please wait",
             Self::Unreadable(_) => "Not understood",
             Self::AlreadyDone(_) => "Done before",
             Self::Db(_) | Self::Other(_) => "Something went wrong",
@@ -112,6 +116,10 @@ impl IntoResponse for AppError {
                         render(status, &page)
                     }
                 };
+                if let Self::TooManyPages { wait_s } = error {
+                    let wait = HeaderValue::from(wait_s.max(1));
+                    response.headers_mut().insert(header::RETRY_AFTER, wait);
+                }
                 response.extensions_mut().insert(problem);
                 response
             }
@@ -132,6 +140,9 @@ pub async fn answer_in_json(request: Request, next: Next) -> Response {
             let status =
                 StatusCode::from_u16(problem.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
             let mut json = (status, axum::Json(problem.clone())).into_response();
+            if let Some(wait) = response.headers().get(header::RETRY_AFTER) {
+                json.headers_mut().insert(header::RETRY_AFTER, wait.clone());
+            }
             json.headers_mut().insert(
                 header::CONTENT_TYPE,
                 HeaderValue::from_static("application/problem+json"),

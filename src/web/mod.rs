@@ -6,6 +6,7 @@ mod form;
 mod page;
 mod safety;
 mod tries;
+mod visits;
 
 pub use assets::{asset, serve as serve_asset};
 pub use error::{AppError, answer_in_json};
@@ -14,3 +15,4 @@ pub use page::address;
 pub use page::{Frame, GuideStep, Meanwhile, Page, Redirect, Refused, Section};
 pub use safety::{headers, same_origin_only};
 pub use tries::Tries;
+pub use visits::{Visiting, Visits};

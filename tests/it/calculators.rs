@@ -1,7 +1,7 @@
 //! The calculators as pages: the same numbers as the command, wrong input at its field, and visitors
 //! only where the site lets them in.
 
-use axum::http::StatusCode;
+use axum::http::{Method, StatusCode};
 use serde_json::json;
 use slackwater::calculators::{self, Calculator, Need};
 use slackwater::cli::calc::answer_line;
@@ -204,4 +204,54 @@ async fn visitors_read_calculators_only_where_the_site_lets_them_and_see_nothing
         .get("/calculators/barb?barb=12.7+mm&bore=19.05")
         .await
         .shows(&[&format!("K = {shown}")]);
+}
+
+#[tokio::test]
+async fn a_visitor_who_asks_for_too_many_pages_waits_and_nobody_signed_in_does() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let fields = [
+        ("name", "Orrelby Glasshouses"),
+        ("zone", "Europe/London"),
+        ("units", "metric"),
+        ("rule_set", "eu"),
+        ("starts", "08:00"),
+        ("ends", "17:00"),
+        ("day", "0"),
+        ("calculators_open", "yes"),
+        ("version", "1"),
+    ];
+    ines.post("/site/change", &fields).await.sent_on();
+    let stranger = garden.stranger();
+    let mut opened = 0;
+    let refused = loop {
+        let page = stranger.get("/calculators/barb").await;
+        if page.status != StatusCode::OK {
+            break page;
+        }
+        opened += 1;
+        assert!(opened < 1000, "no limit");
+    };
+    assert_eq!(refused.status, StatusCode::TOO_MANY_REQUESTS);
+    assert_eq!(refused.headers["retry-after"], "1");
+    refused.says(&["Please wait", "Too many pages"]);
+    assert_eq!(opened, 120);
+    let json = [("accept", "application/json")];
+    let problem = stranger.ask(Method::GET, "/calculators", "", &json).await;
+    assert_eq!(problem.status, StatusCode::TOO_MANY_REQUESTS);
+    assert_eq!(problem.headers["retry-after"], "1");
+    assert_eq!(problem.headers["content-type"], "application/problem+json");
+    let text: serde_json::Value = serde_json::from_str(&problem.text).unwrap();
+    assert_eq!(text["status"], 429);
+    for _ in 0..130 {
+        assert_eq!(ines.get("/calculators").await.status, StatusCode::OK);
+    }
+    garden.app.clock.advance(chrono::TimeDelta::seconds(1));
+    for status in [
+        StatusCode::OK,
+        StatusCode::OK,
+        StatusCode::TOO_MANY_REQUESTS,
+    ] {
+        assert_eq!(stranger.get("/calculators").await.status, status);
+    }
 }

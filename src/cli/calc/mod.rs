@@ -29,7 +29,7 @@ pub struct Args {
     /// Units of the answer
     #[arg(long, value_enum, default_value_t = UnitsArg::Metric)]
     units: UnitsArg,
-    /// Show every calculator, or only the one named, with inputs, outputs and units
+    /// Show every calculator, or only the one named, with inputs, outputs, units, sources and cautions
     #[arg(long, conflicts_with = "lines")]
     list: bool,
     /// Read one JSON object a line from standard input, {"calc": "dose", ...}, and answer each with

@@ -236,6 +236,19 @@ fn the_list_names_every_calculator_input_and_output() {
                 calculator.name
             );
         }
+        let mut one = Vec::new();
+        text::describe(calculator, &mut one).unwrap();
+        let one = String::from_utf8(one).unwrap();
+        assert!(list.contains(&one), "{}", calculator.name);
+        for source in calculator.sources {
+            assert!(one.contains(&format!("  source: {source}\n")), "{source}");
+        }
+        for caution in calculator.cautions {
+            assert!(
+                one.contains(&format!("  caution: {caution}\n")),
+                "{caution}"
+            );
+        }
     }
 }
 

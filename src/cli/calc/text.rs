@@ -25,7 +25,7 @@ pub fn list(out: &mut impl Write) -> io::Result<()> {
     )
 }
 
-/// One calculator with what it takes and gives.
+/// One calculator with what it takes and gives, where its formulas come from and what to beware of.
 pub fn describe(calculator: &Calculator, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "{}: {}.", calculator.name, calculator.says)?;
     writeln!(out, "  takes")?;
@@ -48,6 +48,9 @@ pub fn describe(calculator: &Calculator, out: &mut impl Write) -> io::Result<()>
             format!(", {unit}")
         };
         writeln!(out, "    {:<24} {}{unit}", output.key, output.says)?;
+    }
+    for source in calculator.sources {
+        writeln!(out, "  source: {source}")?;
     }
     for caution in calculator.cautions {
         writeln!(out, "  caution: {caution}")?;
