@@ -68,6 +68,11 @@ pub fn table() -> Vec<Route> {
         // the set-up
         get("/set-up", Signed(Coordinator), first_run::guide_pages::show),
         get("/set-up/next", Signed(Coordinator), first_run::guide_pages::go_on),
+        // first aid, for whoever stands before the screen
+        get("/first-aid", Anyone, site::first_aid_pages::show),
+        get("/clean-outs/{id}/first-aid", Anyone, site::first_aid_pages::from_job),
+        get("/site/first-aid", Signed(Coordinator), site::first_aid_pages::form),
+        post("/site/first-aid", Signed(Coordinator), site::first_aid_pages::write),
         // today
         get("/", Signed(Viewer), today::pages::today),
         // the crew

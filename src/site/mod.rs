@@ -4,6 +4,8 @@ mod amending;
 pub mod amending_pages;
 pub mod bands;
 pub mod bands_pages;
+pub mod first_aid;
+pub mod first_aid_pages;
 pub mod pages;
 pub mod sources;
 pub mod sources_pages;

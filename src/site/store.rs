@@ -1,5 +1,6 @@
 //! The only SQL of the site.
 
+pub mod first_aid;
 pub mod sources;
 pub mod storage;
 

@@ -21,6 +21,7 @@ mod crew;
 mod crops;
 mod dose_sheet;
 mod fills;
+mod first_aid;
 mod first_run;
 mod flow;
 mod hours;

@@ -11,6 +11,7 @@ use crate::crew::Who;
 use crate::ids::CleanoutId;
 use crate::logbook::{self, Entry};
 use crate::science::sources::Question;
+use crate::site::first_aid::{CASES, Case};
 use crate::state::App;
 use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -27,8 +28,10 @@ struct TroublePage {
     frame: Frame,
     number: String,
     system: String,
+    cleanout: String,
     step_path: String,
     step: String,
+    cases: &'static [Case],
     /// How long eyes are rinsed.
     eyes: String,
     input: Input,
@@ -41,8 +44,10 @@ fn page(job: &Job, no: i64, input: Input, errors: FormErrors) -> Result<TroubleP
         frame: job.who.frame(Section::Cleanouts),
         number: job.cleanout.number.clone(),
         system: job.card.system.name.to_string(),
+        cleanout: job.cleanout.path(),
         step_path: job.step_path(no),
         step: format!("{} {}", step.no, step.text),
+        cases: CASES,
         eyes: job.who.site.source(Question::EyeRinse).short(),
         input,
         errors,
