@@ -24,6 +24,11 @@ pub struct Case {
 pub const EYES: &str = "{eyes}";
 
 impl Case {
+    /// The first thing to do.
+    pub fn first(&self, eyes: &str) -> String {
+        self.told(eyes).into_iter().next().unwrap_or_default()
+    }
+
     /// What to do, with the time for which this site rinses eyes.
     pub fn told(&self, eyes: &str) -> Vec<String> {
         self.acts
@@ -116,8 +121,8 @@ pub const CASES: &[Case] = &[
     Case {
         title: "Spilled",
         acts: &[
-            "Everybody out of the way, vents open.",
-            "Dilute with much water, take up with sand or another thing that does not burn. No sawdust, no rags, no paper.",
+            "Everybody out, vents open, much water on it.",
+            "Take up what is diluted with sand or another thing that does not burn. No sawdust, no rags, no paper.",
             "Nothing of it back into the can.",
         ],
         source: ATSDR,
@@ -152,6 +157,7 @@ mod tests {
     fn the_eyes_are_rinsed_as_long_as_the_site_goes_by() {
         let told = CASES[0].told("15 minutes");
         assert!(told[0].ends_with("for 15 minutes. Do not stop to look."));
+        assert_eq!(told[0], CASES[0].first("15 minutes"));
     }
 
     #[test]
