@@ -31,6 +31,7 @@ crate::ids! {
     UnusualDaysId;
     WaterSupplyId;
     KitId;
+    GaugeId;
     DeliveryId;
     StorageBandId;
 }

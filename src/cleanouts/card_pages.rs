@@ -49,7 +49,6 @@ struct CardPage {
     courses: Vec<Course>,
     bring: Vec<String>,
     release: Vec<String>,
-    after: Vec<String>,
     caution: String,
     /// How long eyes are rinsed.
     eyes: String,
@@ -124,7 +123,6 @@ pub async fn card(
         courses,
         bring: bring(&card),
         release: release(&card),
-        after: after(&card),
         caution: caution(&card),
         eyes: who.site.source(Question::EyeRinse).short(),
         issued: format!(
@@ -247,52 +245,57 @@ pub fn limit_words(limit: &FrozenLimit) -> String {
     }
 }
 
+/// What the release asks for, then rinses and airing as the sum expects them. A sheet has few lines.
 fn release(card: &FrozenCard) -> Vec<String> {
-    let mut lines: Vec<String> = card.method.limits.iter().map(limit_words).collect();
-    lines.push(format!(
-        "soaked {} or longer, rinsed {} times or more",
+    let limits: Vec<String> = card.method.limits.iter().map(limit_words).collect();
+    let mut kept = format!(
+        "soaked {} or more, rinsed {} times or more",
         length_words(card.method.soak.get()),
         card.method.rinses_at_least
-    ));
+    );
     if card
         .system
         .benches
         .iter()
         .any(|bench| bench.riser.is_some())
     {
-        lines.push("every clean-out riser off".to_owned());
+        kept.push_str(", risers off");
     }
-    lines
+    let limits = (!limits.is_empty()).then(|| limits.join(", "));
+    limits
+        .into_iter()
+        .chain([kept])
+        .chain(after(card))
+        .collect()
 }
 
-/// Rinses and airing as the sum expects them: on the screen, and in print on the dose sheet, because the
-/// printed card keeps to one sheet.
+/// Rinses and airing, as short as a sheet wants them; the dose sheet says the rest.
 fn after(card: &FrozenCard) -> Vec<String> {
     let v = |volume| show::volume(volume, card.units);
-    let rinses = card.dose.rinse.as_ref().map(|rinse| {
-        format!(
-            "Expected: {}; {} each, {} of water in all. The strip decides.",
-            rinse.expected_words(),
+    let rinses = card.dose.rinse.as_ref().map(|rinse| match rinse.expected {
+        Some(_) => format!(
+            "Rinses: {} of {} each, {} in all. The strip decides.",
+            rinse.to_plan(),
             v(rinse.fill.volume()),
             v(rinse.water_in_all())
-        )
+        ),
+        None => format!(
+            "Rinses: {} by the sum, {} each. The strip decides.",
+            rinse.expected_words(),
+            v(rinse.fill.volume())
+        ),
     });
-    let airing = card.dose.airing.as_ref().map(|airing| {
-        let time = airing.after_solution.map_or_else(
-            || "time not known".to_owned(),
-            |time| {
-                format!(
-                    "{} to {}",
-                    length_words(time.get()),
-                    airing.ppm(airing.limit)
-                )
-            },
-        );
-        format!(
-            "Air: at most {} over the solution; {time}. The re-entry time of label or law wins.",
-            airing.ppm(airing.over_solution)
-        )
-    });
+    let airing = card
+        .dose
+        .airing
+        .as_ref()
+        .map(|airing| match airing.after_solution {
+            Some(time) => format!(
+                "Re-entry: {} of airing (sum); label or law wins.",
+                length_words(time.get())
+            ),
+            None => "Re-entry: no airing time is known; label or law wins.".to_owned(),
+        });
     rinses.into_iter().chain(airing).collect()
 }
 
@@ -368,9 +371,10 @@ fn in_few_words(code: &str) -> Option<&'static str> {
     }
 }
 
-/// Lines of text that one sheet takes on its left and on its right, proofed on A4 and on Letter.
+/// Lines of text that one sheet takes on its left, and on its right beside what is always there, proofed
+/// on A4 and on Letter.
 const LEFT_LINES: usize = 50;
-const RIGHT_LINES: usize = 37;
+const RIGHT_LINES: usize = 20;
 
 /// Letters that find room on a line beside its blank.
 fn room_beside(blank: &str) -> usize {
@@ -399,7 +403,9 @@ fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
         .map(|(_, _, pours)| 2 + pours.len().div_ceil(2))
         .sum::<usize>();
     let bring: usize = bring(card).iter().map(|item| lines(item, 48)).sum();
-    let right = 22 + dose + bring + card.method.limits.len();
+    let release: usize = release(card).iter().map(|line| lines(line, 58)).sum();
+    let range = usize::from(card.dose.range.is_some());
+    let right = dose + bring + release + range;
     left <= LEFT_LINES && right <= RIGHT_LINES
 }
 

@@ -9,6 +9,7 @@ pub mod facts;
 pub mod fills;
 pub mod flow_tests;
 pub mod flow_trend;
+pub mod gauges;
 pub mod hold;
 pub mod import;
 pub mod jugs;

@@ -49,6 +49,7 @@ pub mod uncertainty;
 pub mod decay;
 pub mod rinse;
 pub mod soak;
+pub mod strip;
 
 pub mod air;
 pub mod ro;

@@ -90,6 +90,10 @@ pub const AGEING: Tolerance = practice(1.0);
 pub const JUG_SCALE: Tolerance = practice(0.02);
 /// Temperature of the liquids, °C.
 pub const TEMPERATURE_C: Tolerance = practice(2.0);
+/// A pH pen between its calibrations, in units of pH: 0.1.
+pub const PH_PEN_UNITS: Tolerance = practice(0.1);
+/// An EC pen: 2 % of what it shows.
+pub const EC_PEN: Tolerance = practice(0.02);
 /// A residual by a strip: half a step either way, 50 % of it.
 pub const RESIDUAL: Tolerance = practice(0.50);
 

@@ -65,7 +65,8 @@ async fn the_sheet_plans_the_rinses_and_says_that_two_are_not_expected_to_do() {
     ]);
     house.issue().await.sent_on();
     house.card().await.shows(&[
-        "Expected: 9 rinses, 6 if each mixes completely; 158.7 L each, 1 731 L of water in all. The strip decides.",
+        "Rinses: 9 of 158.7 L each, 1 731 L in all. The strip decides.",
+        "Re-entry: 9 h 4 min of airing (sum); label or law wins.",
     ]);
 }
 

@@ -32,6 +32,7 @@ mod measures;
 mod methods;
 mod plan;
 mod pours;
+mod ranges;
 mod readings;
 mod register;
 mod release;

@@ -34,7 +34,7 @@ async fn a_reading_is_checked_at_its_fields_and_kept_as_typed() {
         .await
         .refused("value", "between 0 mg/L and 100 000 mg/L");
     assert_eq!(job.count("select count(*) from reading").await, 0);
-    // 'At most 10' cannot show a limit of 5; the page says so and stays.
+    // A lowest step of 10 may be half a step more, and cannot show a limit of 5; the page says so and stays.
     let fields = [
         ("value", "10"),
         ("bound", "yes"),
@@ -46,8 +46,8 @@ async fn a_reading_is_checked_at_its_fields_and_kept_as_typed() {
         .await
         .sent_on();
     job.ines.get(&location).await.shows(&[
-        "at most 10 mg/L",
-        "Take one that reads lower",
+        "at most 15 mg/L, read as 10",
+        "this strip cannot show that it is kept",
         "Rinse once more: step 8",
         "Correct it",
     ]);
@@ -62,7 +62,7 @@ async fn a_correction_is_a_new_row_and_the_old_one_stays_readable() {
     job.ines
         .get(&job.path("/run/9?correct=1"))
         .await
-        .shows(&["You correct the reading 25 mg/L"]);
+        .shows(&["You correct the reading between 12.5 and 37.5 mg/L, read as 25"]);
     let fields = [
         ("value", "2.5"),
         ("tool", "S-22"),
@@ -72,9 +72,11 @@ async fn a_correction_is_a_new_row_and_the_old_one_stays_readable() {
     job.post(&oda, no::STRIP, "reading", &fields)
         .await
         .sent_on();
-    job.step(&oda, no::STRIP)
-        .await
-        .shows(&["<del>25 mg/L</del>", "2.5 mg/L", "corrected"]);
+    job.step(&oda, no::STRIP).await.shows(&[
+        "<del>between 12.5 and 37.5 mg/L, read as 25</del>",
+        "read as 2.5",
+        "corrected",
+    ]);
     job.post(&oda, no::STRIP, "reading", &fields)
         .await
         .refused("value", "corrected meanwhile");

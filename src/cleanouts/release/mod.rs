@@ -1,6 +1,7 @@
 //! The release: every limit beside its reading, and the signed decision.
 //!
-//! The reading decides, never the arithmetic: nothing here reckons a residual.
+//! The reading decides, never the arithmetic: nothing here reckons a residual. A reading is a range, and
+//! the safer end of it decides.
 
 pub mod pages;
 pub mod store;
@@ -9,7 +10,9 @@ use serde::{Deserialize, Serialize};
 
 use super::State;
 use super::card::{FrozenLimit, Marks, ReadingKind, StepKind};
-use super::run::{By, Doer, Dosed, Progress, Reading, Standing, counting, limit_words, sentence};
+use super::run::{
+    By, Doer, Dosed, Progress, Reading, Standing, Stretch, counting, limit_words, sentence,
+};
 use crate::clock::Moment;
 use crate::crew::Role;
 use crate::crops::gap::length_words;
@@ -31,13 +34,15 @@ pub struct Finding {
 }
 
 /// What the findings are made from.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Asked<'a> {
     pub progress: Progress<'a>,
     pub target: Strength,
     pub dosed: Dosed,
     /// What was poured gives this strength.
     pub gives: Option<Strength>,
+    /// What strips of the soak are held against, where it can be reckoned.
+    pub soak_limit: Option<FrozenLimit>,
     pub doer: &'a Doer,
     pub signs: Signs,
     pub site: &'a Site,
@@ -77,6 +82,7 @@ pub fn findings(asked: &Asked<'_>) -> Vec<Finding> {
     findings.extend(riser(asked));
     findings.push(rinses(asked));
     findings.push(soak(asked));
+    findings.extend(soak_strength(asked));
     findings.push(dose(asked));
     findings.push(steps(asked));
     findings.push(signer(asked));
@@ -220,17 +226,21 @@ fn rinses(asked: &Asked<'_>) -> Finding {
     }
 }
 
-/// One unbroken soak with the whole dose in.
-fn soak(asked: &Asked<'_>) -> Finding {
-    let progress = &asked.progress;
+/// The soak that counts: the longest one with the whole dose in.
+fn counted_soak<'a>(asked: &Asked<'a>) -> Option<Stretch<'a>> {
+    let progress = asked.progress;
     let poured = progress.record.pours.last().map(|pour| pour.at);
-    let longest = progress
+    progress
         .marked(&[Marks::Soak])
         .flat_map(|step| progress.stretches(step))
         .filter(|stretch| poured.is_none_or(|poured| stretch.begun.at >= poured))
-        .map(|stretch| stretch.minutes())
-        .max();
-    let least = progress.method.soak.get();
+        .max_by_key(Stretch::minutes)
+}
+
+/// One unbroken soak with the whole dose in.
+fn soak(asked: &Asked<'_>) -> Finding {
+    let longest = counted_soak(asked).map(|stretch| stretch.minutes());
+    let least = asked.progress.method.soak.get();
     let met = longest.is_some_and(|longest| longest >= least);
     Finding {
         what: "Soak".to_owned(),
@@ -243,6 +253,31 @@ fn soak(asked: &Asked<'_>) -> Finding {
             "Soak once more, for the whole time and after the last pour.".to_owned()
         },
     }
+}
+
+/// What was read in the soak that counts, where somebody read it: the newest reading, by its weaker
+/// end. The sum does not stand in for a reading that leaves it open.
+fn soak_strength(asked: &Asked<'_>) -> Option<Finding> {
+    let limit = asked.soak_limit.as_ref()?;
+    let stretch = counted_soak(asked)?;
+    let units = asked.site.units;
+    let (at, reading) = counting(&asked.progress.record.readings)
+        .into_iter()
+        .rfind(|(at, reading)| {
+            reading.value.kind() == ReadingKind::Peroxide
+                && (stretch.begun.at..=stretch.ended.at).contains(at)
+        })?;
+    let verdict = reading.value.keeps(limit, units);
+    Some(Finding {
+        what: "Strength in the soak".to_owned(),
+        limit: limit_words(limit, units),
+        reading: said(asked.site, at, reading, units),
+        met: verdict.is_ok(),
+        why: match verdict {
+            Ok(()) => String::new(),
+            Err(why) => format!("{why} It is read while the solution stands, so soak once more."),
+        },
+    })
 }
 
 /// The whole dose went in, to a mark of the jug, or a lead said why not.

@@ -92,6 +92,7 @@ impl Case {
             target: dose.target,
             dosed: job.dosed,
             gives: dose.gives(job.dosed.sum).ok(),
+            soak_limit: job.soak_limit(),
             doer: &job.doer,
             signs,
             site: &job.who.site,

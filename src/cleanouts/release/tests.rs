@@ -72,6 +72,12 @@ impl Case {
             target: strength(3.0),
             dosed,
             gives: Some(strength(3.0)),
+            soak_limit: Some(FrozenLimit {
+                reading: ReadingKind::Peroxide,
+                at_least_milli: Some(28_000_000),
+                at_most_milli: None,
+                why: String::new(),
+            }),
             doer: &self.doer,
             signs: self.signs,
             site: &site,
@@ -97,7 +103,7 @@ fn a_whole_run_is_released() {
     assert_eq!(peroxide.limit, "at most 5\u{a0}mg/L");
     assert_eq!(
         peroxide.reading,
-        "2\u{a0}mg/L, Tobit A., Thu 4 March 2027, 13:55, with S-22"
+        "between 1 and 3\u{a0}mg/L, read as 2, Tobit A., Thu 4 March 2027, 13:55, with S-22"
     );
 }
 
@@ -106,10 +112,59 @@ fn the_newest_reading_decides() {
     let mut case = Case::whole();
     case.record.read(9, ReadingKind::Peroxide, 6000, "14:00");
     assert_eq!(case.missing(), ["Peroxide in the water"]);
-    case.record.read(9, ReadingKind::Peroxide, 5000, "14:05");
+    case.record.read(9, ReadingKind::Peroxide, 3000, "14:05");
     assert!(case.missing().is_empty());
     case.record.readings.clear();
     assert_eq!(case.missing(), ["Peroxide in the water", "pH", "Steps"]);
+}
+
+#[test]
+fn the_safer_end_of_a_reading_decides() {
+    let mut case = Case::whole();
+    // Read as 4 it may be 6, over the limit of 5: the strip cannot show it.
+    case.record.read(9, ReadingKind::Peroxide, 4000, "14:05");
+    let peroxide = case.findings()[0].clone();
+    assert!(
+        !peroxide.met && peroxide.why.contains("cannot show"),
+        "{}",
+        peroxide.why
+    );
+    // pH 6.45 may be 6.55, over 6.5.
+    let mut case = Case::whole();
+    case.record.read(13, ReadingKind::Ph, 6450, "14:45");
+    assert_eq!(case.missing(), ["pH"]);
+}
+
+#[test]
+fn a_strip_in_the_soak_counts_by_its_weaker_end() {
+    let strength = |case: &Case| {
+        case.findings()
+            .into_iter()
+            .find(|finding| finding.what == "Strength in the soak")
+    };
+    let mut case = Case::whole();
+    assert_eq!(strength(&case), None, "nobody read one");
+    case.record
+        .read(6, ReadingKind::Peroxide, 40_000_000, "11:00");
+    assert_eq!(case.missing(), ["Strength in the soak"], "it may be 20 000");
+    case.record
+        .read(6, ReadingKind::Peroxide, 60_000_000, "11:30");
+    assert!(
+        case.missing().is_empty(),
+        "the newest counts, at least 30 000"
+    );
+    case.record
+        .read(6, ReadingKind::Peroxide, 10_000_000, "12:00");
+    let weak = strength(&case).unwrap();
+    assert!(
+        !weak.met && weak.why.contains("below the limit"),
+        "{}",
+        weak.why
+    );
+    // A later soak in which nobody read anything, and longer: that one counts.
+    case.record.enter(6, What::Begun, "15:00");
+    case.record.enter(6, What::Ended, "18:30");
+    assert_eq!(strength(&case), None);
 }
 
 #[test]

@@ -5,6 +5,7 @@ use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
 use super::measured::is_corrected;
+use super::span::{With, ranged};
 use super::store::{self, NewReading};
 use super::view::Input;
 use super::{Bound, Job, Measured, Standing, What};
@@ -242,8 +243,19 @@ pub async fn reading(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
-    of_kind(step, StepKind::Reading)?;
-    let kind = step.reading.ok_or(AppError::NotFound("step"))?;
+    let corrects = !input.corrects.trim().is_empty();
+    let kind = match read_at(&job, step, corrects) {
+        Some(kind) => kind,
+        None if step.marks == Marks::Soak => {
+            return Ok(not_now(
+                &job,
+                step,
+                input,
+                "No soak stands here now, so nothing is read in it.",
+            ));
+        }
+        None => return Err(AppError::NotFound("step")),
+    };
     if let Some(why) = job.obstacle(step) {
         return Ok(not_now(&job, step, input, why));
     }
@@ -259,14 +271,15 @@ pub async fn reading(
         .limits
         .iter()
         .any(|limit| limit.reading == kind && new.value.keeps(limit, units).is_err());
-    // A reading beyond its limit is not passed over: its page says what that means.
-    let location = if beyond {
+    // A reading beyond its limit is not passed over: its page says what that means. So does the page
+    // of a soak.
+    let location = if beyond || step.kind == StepKind::Timed {
         job.step_path(no)
     } else {
         job.run_path()
     };
     let detail = json!({
-        "reading": kind, "value": new.value.words(units), "tool": new.tool, "expires": new.tool_expires_on,
+        "reading": kind, "value": new.value.words(units), "range": new.how, "diluted 1 in": new.diluted, "tool": new.tool, "expires": new.tool_expires_on,
         "corrects": new.corrects,
     });
     let what = if new.corrects.is_some() {
@@ -278,6 +291,34 @@ pub async fn reading(
         .entered(tx, step, what, detail, location)
         .await?
         .into_response())
+}
+
+/// What is read at a step; at a soak that stands, its peroxide.
+fn read_at(job: &Job, step: &FrozenStep, corrects: bool) -> Option<ReadingKind> {
+    match step.kind {
+        StepKind::Reading => step.reading,
+        StepKind::Timed if step.marks == Marks::Soak => {
+            let standing = job.progress().standing(step);
+            let stands = matches!(standing, Standing::Going { .. }) || corrects;
+            stands.then_some(ReadingKind::Peroxide)
+        }
+        _ => None,
+    }
+}
+
+/// One part in so many; not diluted where nothing is written.
+fn one_in(typed: &str) -> Result<i64, String> {
+    match typed.trim() {
+        "" => Ok(1),
+        typed => typed
+            .parse::<i64>()
+            .ok()
+            .filter(|parts| (1..=1000).contains(parts))
+            .ok_or_else(|| {
+                "Write in how many parts one part of the water was, from 1 to 1000, such as 10."
+                    .to_owned()
+            }),
+    }
 }
 
 /// The reading that was typed.
@@ -293,15 +334,29 @@ fn check(
     } else {
         Bound::AtMost
     };
-    let value = errors.take(
+    let milli = errors.take(
         "value",
-        Measured::parse(kind, &input.value, bound, job.who.site.units),
+        Measured::parse(kind, &input.value, job.who.site.units),
     );
+    let with = errors.take("gauge", With::chosen(kind, &input.gauge, &job.gauges));
+    let diluted = errors.take(
+        "diluted",
+        match kind {
+            ReadingKind::Peroxide => one_in(&input.diluted),
+            _ => Ok(1),
+        },
+    );
+    let value = match (milli, with, diluted) {
+        (Some(milli), Some(with), Some(diluted)) => errors
+            .take("value", ranged(kind, milli, bound, diluted, with))
+            .map(|ranged| (ranged, with.gauge_id(), diluted)),
+        _ => None,
+    };
     let tool = match input.tool.trim() {
         "" if kind.takes_strip() => {
             errors.add(
                 "tool",
-                "Write the lot of the strip; it is printed on the tube.",
+                "Write the lot of the strip, printed on the tube, or of the titrant.",
             );
             None
         }
@@ -346,12 +401,17 @@ fn check(
         }
     };
     match (value, tool, corrects) {
-        (Some(value), Some(tool), Some(corrects)) if !errors.any() => Ok(NewReading {
-            value,
-            tool,
-            tool_expires_on: expires.flatten(),
-            corrects,
-        }),
+        (Some((ranged, gauge, diluted)), Some(tool), Some(corrects)) if !errors.any() => {
+            Ok(NewReading {
+                value: Measured::stored(kind, ranged.milli, ranged.bound, Some(ranged.span)),
+                how: ranged.how,
+                gauge,
+                diluted,
+                tool,
+                tool_expires_on: expires.flatten(),
+                corrects,
+            })
+        }
         _ => Err(errors),
     }
 }

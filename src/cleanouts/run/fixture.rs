@@ -124,9 +124,10 @@ impl Record {
         self.readings.push(Reading {
             id: self.readings.len() as i64 + 1,
             step_no: Some(step_no),
-            value: Measured::stored(kind, milli, Bound::Exact),
+            value: Measured::stored(kind, milli, Bound::Exact, None),
             tool: "S-22".to_owned(),
             tool_expires_on: None,
+            how: String::new(),
             by: by(1),
             at: at(clock),
             corrects: None,

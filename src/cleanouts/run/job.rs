@@ -19,6 +19,7 @@ use crate::crops;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
 use crate::logbook::{self, Entry};
+use crate::register::{self, gauges::Gauge};
 use crate::science::agents::Treatment;
 use crate::text::Name;
 use crate::web::{AppError, Redirect};
@@ -38,6 +39,8 @@ pub struct Job {
     growing: Option<Name>,
     /// What may be in the water of the system.
     water: Vec<InWater>,
+    /// The strips and pens in use.
+    pub gauges: Vec<Gauge>,
     /// Who holds which skill today.
     holders: Vec<(SkillKind, Person)>,
     pub now: Moment,
@@ -89,6 +92,8 @@ impl Job {
                 .iter()
                 .any(|(held, person)| *held == kind && person.id == who.id)
         };
+        let mut gauges = register::store::gauges::all(conn).await?;
+        gauges.retain(|gauge| !gauge.retired);
         let doer = Doer {
             id: who.id,
             name: who.name.clone(),
@@ -117,6 +122,7 @@ impl Job {
             doer,
             growing: growing.map(|planting| planting.crop),
             water,
+            gauges,
             holders,
             now,
             today,

@@ -2,10 +2,14 @@
 
 use chrono::NaiveDate;
 
+use uom::si::mass_concentration::milligram_per_liter;
+
 use super::By;
+use super::span::usual;
 use crate::cleanouts::card::{FrozenLimit, ReadingKind};
 use crate::clock::Moment;
-use crate::science::quantity::{Celsius, in_litres, litres};
+use crate::science::quantity::{Celsius, MassConcentration, in_litres, litres};
+use crate::science::strip::StrengthBetween;
 use crate::science::units::Units;
 use crate::science::{parse, show};
 
@@ -17,12 +21,47 @@ crate::words! {
     }
 }
 
-/// A measured value, held in thousandths of its unit.
+/// Between what a value lies, in thousandths of its unit; without an upper end where what it was read
+/// with has none.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Span {
+    pub from: i64,
+    pub to: Option<i64>,
+}
+
+impl Span {
+    pub fn around(milli: i64, off: i64) -> Self {
+        Self {
+            from: (milli - off).max(0),
+            to: Some(milli + off),
+        }
+    }
+
+    /// Rounded outwards to thousandths of mg/L.
+    pub fn of(range: StrengthBetween) -> Self {
+        let milli = |mg: MassConcentration| mg.get::<milligram_per_liter>() * 1000.0;
+        Self {
+            from: (milli(range.from) + 1e-6).floor() as i64,
+            to: range.to.map(|to| (milli(to) - 1e-6).ceil() as i64),
+        }
+    }
+
+    pub fn strengths(self) -> StrengthBetween {
+        let mg = |milli: i64| MassConcentration::new::<milligram_per_liter>(milli as f64 / 1000.0);
+        StrengthBetween {
+            from: mg(self.from),
+            to: self.to.map(mg),
+        }
+    }
+}
+
+/// A measured value, held in thousandths of its unit, with the range that it may lie in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Measured {
     kind: ReadingKind,
     milli: i64,
     bound: Bound,
+    span: Span,
 }
 
 impl ReadingKind {
@@ -75,13 +114,9 @@ impl ReadingKind {
 }
 
 impl Measured {
-    /// Text as it was typed, in the reader's unit where it names none.
-    pub fn parse(
-        kind: ReadingKind,
-        typed: &str,
-        bound: Bound,
-        units: Units,
-    ) -> Result<Self, String> {
+    /// Text as it was typed, in the reader's unit where it names none: thousandths of the unit of the
+    /// record.
+    pub fn parse(kind: ReadingKind, typed: &str, units: Units) -> Result<i64, String> {
         let value = match kind {
             ReadingKind::Temperature => {
                 parse::temperature(typed, Some(show::temperature_unit(units)))
@@ -105,16 +140,21 @@ impl Measured {
             ));
         }
         // Within the range the thousandths fit many times over.
-        Ok(Self {
-            kind,
-            milli: (value * 1000.0).round() as i64,
-            bound,
-        })
+        Ok((value * 1000.0).round() as i64)
     }
 
-    /// As it lies in its row.
-    pub fn stored(kind: ReadingKind, milli: i64, bound: Bound) -> Self {
-        Self { kind, milli, bound }
+    /// As it lies in its row, with the range it was taken with, or the usual one.
+    pub fn stored(kind: ReadingKind, milli: i64, bound: Bound, span: Option<Span>) -> Self {
+        Self {
+            kind,
+            milli,
+            bound,
+            span: span.unwrap_or_else(|| usual(kind, milli, bound)),
+        }
+    }
+
+    pub fn span(self) -> Span {
+        self.span
     }
 
     pub fn kind(self) -> ReadingKind {
@@ -129,39 +169,72 @@ impl Measured {
         self.bound
     }
 
-    /// 'at most 2 mg/L'.
+    /// 'between 3.5 and 7.5 mg/L, read as 5': what is known comes first.
     pub fn words(self, units: Units) -> String {
         let value = words(self.kind, self.milli, units);
-        match self.bound {
-            Bound::Exact => value,
-            Bound::AtMost => format!("at most {value}"),
+        let figure = |milli: i64| plain(milli as f64 / 1000.0);
+        let Span { from, to } = self.span;
+        match (self.kind, to) {
+            (ReadingKind::Peroxide, None) if from == 0 => {
+                format!("not above the lowest colour, {value}, whose next one is not on record")
+            }
+            (ReadingKind::Peroxide, to) => format!(
+                "{}, read as {}",
+                match to {
+                    None => format!("at least {}", words(self.kind, from, units)),
+                    Some(to) if from == 0 => format!("at most {}", words(self.kind, to, units)),
+                    Some(to) => format!(
+                        "between {} and {}",
+                        figure(from),
+                        words(self.kind, to, units)
+                    ),
+                },
+                figure(self.milli)
+            ),
+            (ReadingKind::Ph | ReadingKind::Ec, Some(to)) => {
+                format!("{value}, between {} and {}", figure(from), figure(to))
+            }
+            _ => value,
         }
     }
 
-    /// Whether it shows that a limit is kept; if not, why not.
-    ///
-    /// 'At most 10' shows nothing about a limit of 5, and nothing about any least.
+    /// Whether it shows that a limit is kept; if not, why not. The safer end of its range decides: the
+    /// upper one under a most, the lower one over a least.
     pub fn keeps(self, limit: &FrozenLimit, units: Units) -> Result<(), String> {
-        if let Some(most) = limit.at_most_milli
-            && self.milli > most
-        {
-            return Err(match self.bound {
-                Bound::Exact => "It is above the limit.".to_owned(),
-                Bound::AtMost => format!(
-                    "A strip whose lowest step is {} cannot show the limit. Take one that reads lower.",
-                    words(self.kind, self.milli, units)
-                ),
-            });
+        let Span { from, to } = self.span;
+        if let Some(most) = limit.at_most_milli {
+            if from > most {
+                return Err("It is above the limit.".to_owned());
+            }
+            if to.is_none_or(|to| to > most) {
+                return Err(self.cannot_show(most, units));
+            }
         }
         if let Some(least) = limit.at_least_milli {
-            if self.bound == Bound::AtMost {
-                return Err("'At most' cannot show that it is enough.".to_owned());
-            }
-            if self.milli < least {
+            if to.is_some_and(|to| to < least) {
                 return Err("It is below the limit.".to_owned());
+            }
+            if from < least {
+                return Err(self.cannot_show(least, units));
             }
         }
         Ok(())
+    }
+
+    /// The limit lies inside the range. What would show it, in the words of what it was read with.
+    fn cannot_show(self, limit: i64, units: Units) -> String {
+        let limit = words(self.kind, limit, units);
+        match (self.kind, self.span.to) {
+            (ReadingKind::Peroxide, None) if self.span.from == 0 => format!(
+                "It cannot show the limit of {limit}: how little the lowest colour tells apart is not on record. Choose the strip with its colours, which a coordinator enters under Systems, Strips and pens."
+            ),
+            (ReadingKind::Peroxide, _) => format!(
+                "The limit of {limit} lies inside that range, so this strip cannot show that it is kept, and the same strip once more cannot either. A strip with finer colours there can, or a titration."
+            ),
+            _ => format!(
+                "The limit of {limit} lies inside that range, so this reading cannot show that it is kept. One with a pen that is known better can, or water that lies further inside."
+            ),
+        }
     }
 }
 
@@ -206,6 +279,8 @@ pub struct Reading {
     /// Lot of the strip or the buffer, and the last day it is good for.
     pub tool: String,
     pub tool_expires_on: Option<NaiveDate>,
+    /// How its range is known, for what was read before nobody knows how.
+    pub how: String,
     pub by: By,
     pub at: Moment,
     /// The reading that this one puts right.
@@ -255,7 +330,7 @@ mod tests {
     use crate::text::Name;
 
     fn parsed(kind: ReadingKind, typed: &str, units: Units) -> Result<i64, String> {
-        Measured::parse(kind, typed, Bound::Exact, units).map(Measured::milli)
+        Measured::parse(kind, typed, units)
     }
 
     #[test]
@@ -312,43 +387,73 @@ mod tests {
     }
 
     #[test]
-    fn a_limit_is_kept_up_to_its_very_value() {
-        let read = |milli, bound| Measured::stored(ReadingKind::Peroxide, milli, bound);
+    fn the_safer_end_of_the_range_decides() {
+        let read = |milli, bound| Measured::stored(ReadingKind::Peroxide, milli, bound, None);
         let most = limit(None, Some(5000));
-        assert!(read(5000, Bound::Exact).keeps(&most, Units::Metric).is_ok());
+        let judged = |reading: Measured, limit| reading.keeps(limit, Units::Metric);
+        // A strip that is not on record may be off by half.
+        assert!(judged(read(3333, Bound::Exact), &most).is_ok());
+        let inside = judged(read(5000, Bound::Exact), &most).unwrap_err();
         assert!(
-            read(5001, Bound::Exact)
-                .keeps(&most, Units::Metric)
-                .is_err()
+            inside.contains("5\u{a0}mg/L lies inside") && inside.contains("titration"),
+            "{inside}"
         );
-        assert!(
-            read(5000, Bound::AtMost)
-                .keeps(&most, Units::Metric)
-                .is_ok()
+        assert_eq!(
+            judged(read(10_002, Bound::Exact), &most).unwrap_err(),
+            "It is above the limit."
         );
-        let why = read(10_000, Bound::AtMost)
-            .keeps(&most, Units::Metric)
-            .unwrap_err();
-        assert!(why.contains("lowest step is 10\u{a0}mg/L"), "{why}");
+        assert!(judged(read(3000, Bound::AtMost), &most).is_ok());
+        assert!(judged(read(5000, Bound::AtMost), &most).is_err());
+        // A lowest colour of nothing shows no limit while the next colour is not on record.
+        let nothing = judged(read(0, Bound::AtMost), &most).unwrap_err();
+        assert!(nothing.contains("not on record"), "{nothing}");
+        let shown = Span {
+            from: 0,
+            to: Some(250),
+        };
+        let listed = Measured::stored(ReadingKind::Peroxide, 0, Bound::AtMost, Some(shown));
+        assert!(judged(listed, &most).is_ok());
         let least = limit(Some(1000), None);
+        assert!(judged(read(2000, Bound::Exact), &least).is_ok());
         assert!(
-            read(1000, Bound::Exact)
-                .keeps(&least, Units::Metric)
-                .is_ok()
+            judged(read(1500, Bound::Exact), &least).is_err(),
+            "may be 750"
         );
-        assert!(
-            read(999, Bound::Exact)
-                .keeps(&least, Units::Metric)
-                .is_err()
+        assert_eq!(
+            judged(read(600, Bound::Exact), &least).unwrap_err(),
+            "It is below the limit."
         );
-        assert!(
-            read(5000, Bound::AtMost)
-                .keeps(&least, Units::Metric)
-                .is_err()
-        );
+        assert!(judged(read(5000, Bound::AtMost), &least).is_err());
         assert_eq!(
             limit_words(&limit(Some(1000), Some(5000)), Units::Metric),
             "1\u{a0}mg/L to 5\u{a0}mg/L"
+        );
+    }
+
+    #[test]
+    fn a_reading_is_said_as_its_range() {
+        let said = |kind, milli, bound, span| {
+            Measured::stored(kind, milli, bound, span).words(Units::Metric)
+        };
+        let strip = |milli, bound, from, to| {
+            said(ReadingKind::Peroxide, milli, bound, Some(Span { from, to }))
+        };
+        assert_eq!(
+            strip(20_000, Bound::Exact, 15_000, Some(30_000)),
+            "between 15 and 30\u{a0}mg/L, read as 20"
+        );
+        assert_eq!(
+            strip(0, Bound::AtMost, 0, Some(250)),
+            "at most 0.25\u{a0}mg/L, read as 0"
+        );
+        assert_eq!(
+            strip(25_000, Bound::Exact, 17_500, None),
+            "at least 17.5\u{a0}mg/L, read as 25"
+        );
+        assert!(strip(0, Bound::AtMost, 0, None).contains("not on record"));
+        assert_eq!(
+            said(ReadingKind::Ph, 6400, Bound::Exact, None),
+            "6.4, between 6.3 and 6.5"
         );
     }
 
@@ -357,8 +462,9 @@ mod tests {
         let reading = |id, at: &str, corrects| Reading {
             id,
             step_no: Some(9),
-            value: Measured::stored(ReadingKind::Peroxide, id * 1000, Bound::Exact),
+            value: Measured::stored(ReadingKind::Peroxide, id * 1000, Bound::Exact, None),
             tool: "S-22".to_owned(),
+            how: String::new(),
             tool_expires_on: Some("2027-03-04".parse().unwrap()),
             by: By {
                 id: PersonId::from_row(1),

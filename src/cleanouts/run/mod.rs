@@ -13,13 +13,15 @@ mod permit;
 mod pour_acts;
 mod pours;
 mod progress;
+mod soak;
+pub mod span;
 pub mod store;
 mod trouble_pages;
 mod view;
 
 pub use acts::{begin, end, reading, tick, undo};
 pub use job::{Job, sentence};
-pub use measured::{Bound, Measured, Reading, counting, limit_words};
+pub use measured::{Bound, Measured, Reading, Span, counting, limit_words};
 pub use permit::{Doer, NotYours};
 pub use pour_acts::pour;
 pub use pours::{Ahead, Dosed};

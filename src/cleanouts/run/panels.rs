@@ -3,12 +3,14 @@
 use chrono::NaiveDateTime;
 
 use super::measured::{counting, is_corrected, limit_words, taken_at};
+use super::span::TITRATED;
 use super::view::Input;
 use super::{Ahead, Job, Standing, Stretch};
-use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
+use crate::cleanouts::card::{FrozenLimit, FrozenStep, Marks, ReadingKind, StepKind};
 use crate::clock::Moment;
 use crate::crops::gap::length_words;
 use crate::drawings::{jug::Jug, soak::Soak};
+use crate::register::gauges::GaugeKind;
 use crate::science::quantity::WaterTemperature;
 use crate::science::show;
 use crate::science::stored::{Millilitres, Minutes};
@@ -47,6 +49,11 @@ pub struct TimedPanel {
     pub stretches: Vec<StretchLine>,
     /// The calculator of a soak, with this job's figures; empty for other times.
     pub calculator: String,
+    /// Strips in a soak, and whether one can be entered now.
+    pub strip: Option<ReadingPanel>,
+    pub stands: bool,
+    /// What they say together.
+    pub says: Vec<String>,
 }
 
 #[derive(Debug)]
@@ -78,6 +85,8 @@ pub struct ReadingPanel {
     /// The limit for the release, where there is one.
     pub hint: String,
     pub lines: Vec<ReadingLine>,
+    /// What it can be read with; empty where nothing says how far it may be off.
+    pub gauges: Vec<(String, String)>,
     /// The reading that is put right.
     pub corrects: Option<String>,
     pub done: bool,
@@ -91,8 +100,10 @@ pub struct ReadingLine {
     pub by: String,
     pub struck: bool,
     pub correct: Option<String>,
-    /// Why it does not keep the limit.
+    /// Why it does not keep the limit, or does not show that it does.
     pub beyond: String,
+    /// How its range is known.
+    pub how: String,
 }
 
 #[derive(Debug)]
@@ -141,7 +152,7 @@ impl Job {
                 again: step.marks == Marks::Rinse,
                 seconds: step.two_people.then(|| self.seconds()),
             }),
-            StepKind::Timed => Panel::Timed(self.timed(step, standing)),
+            StepKind::Timed => Panel::Timed(self.timed(step, standing, input)),
             StepKind::Reading => Panel::Reading(self.reading(step, standing, input)),
             StepKind::Pours => match self.ahead {
                 Some(_) if standing.is_done() => Panel::PouredOut,
@@ -164,7 +175,7 @@ impl Job {
         options
     }
 
-    fn timed(&self, step: &FrozenStep, standing: Standing) -> TimedPanel {
+    fn timed(&self, step: &FrozenStep, standing: Standing, input: &Input) -> TimedPanel {
         let least = step.minutes.map_or(0, Minutes::get);
         let noun = match step.marks {
             Marks::Soak => "Soak",
@@ -200,7 +211,17 @@ impl Job {
             short: stretch.minutes() < least,
             note: stretch.ended.note.to_string(),
         };
+        let stands = going.is_some() && self.may_go_on().is_ok();
+        let strip = (step.marks == Marks::Soak)
+            .then(|| self.soak_strip(step, standing, input))
+            .filter(|strip| stands || !strip.lines.is_empty());
         TimedPanel {
+            says: match strip {
+                Some(_) => self.soak_says(step, standing),
+                None => Vec::new(),
+            },
+            stands: stands || !input.corrects.is_empty(),
+            strip,
             noun,
             least: length_words(least),
             going,
@@ -231,12 +252,62 @@ impl Job {
     fn reading(&self, step: &FrozenStep, standing: Standing, input: &Input) -> ReadingPanel {
         let kind = step.reading.unwrap_or(ReadingKind::Peroxide);
         let units = self.who.site.units;
-        let limit = self
-            .card
-            .method
-            .limits
-            .iter()
-            .find(|limit| limit.reading == kind);
+        let limits = &self.card.method.limits;
+        let limit = limits.iter().find(|limit| limit.reading == kind);
+        let newest = counting(&self.record.readings)
+            .into_iter()
+            .rfind(|(_, reading)| reading.step_no == Some(step.no));
+        let too_much = newest
+            .zip(limit)
+            .is_some_and(|((_, reading), limit)| reading.value.keeps(limit, units).is_err());
+        let progress = self.progress();
+        let rinse = progress
+            .marked(&[Marks::Rinse])
+            .filter(|rinse| rinse.no < step.no)
+            .last();
+        let hint = match limit {
+            Some(limit) if kind.gauge().is_some() => format!(
+                "For the release: {}, and the whole range of the reading within it.",
+                limit_words(limit, units)
+            ),
+            Some(limit) => format!("For the release: {}.", limit_words(limit, units)),
+            None => String::new(),
+        };
+        ReadingPanel {
+            rinse: rinse
+                .filter(|_| kind == ReadingKind::Peroxide && too_much)
+                .map(|rinse| rinse.no),
+            done: standing.is_done(),
+            ..self.readings_at(step, kind, limit, hint, input)
+        }
+    }
+
+    /// Strips in the soak, held against the weakest that the card reckons with.
+    fn soak_strip(&self, step: &FrozenStep, standing: Standing, input: &Input) -> ReadingPanel {
+        let limit = self.soak_limit();
+        let hint = limit.as_ref().map_or_else(String::new, |limit| {
+            format!(
+                "The card reckons with {}. A strip that ends below that shows it only diluted. A reading that leaves it open holds the release until one shows it, or it is soaked once more.",
+                limit_words(limit, self.who.site.units)
+            )
+        });
+        ReadingPanel {
+            title: "Peroxide in the soak",
+            done: standing.is_done(),
+            ..self.readings_at(step, ReadingKind::Peroxide, limit.as_ref(), hint, input)
+        }
+    }
+
+    /// The readings of a step and the form for another one.
+    fn readings_at(
+        &self,
+        step: &FrozenStep,
+        kind: ReadingKind,
+        limit: Option<&FrozenLimit>,
+        hint: String,
+        input: &Input,
+    ) -> ReadingPanel {
+        let units = self.who.site.units;
         let readings = &self.record.readings;
         let lines = readings
             .iter()
@@ -262,42 +333,54 @@ impl Job {
                         Some(Err(why)) if !struck => why,
                         _ => String::new(),
                     },
+                    how: reading.how.clone(),
                 }
             });
-        let newest = counting(readings)
-            .into_iter()
-            .rfind(|(_, reading)| reading.step_no == Some(step.no));
-        let too_much = newest
-            .zip(limit)
-            .is_some_and(|((_, reading), limit)| reading.value.keeps(limit, units).is_err());
-        let progress = self.progress();
-        let rinse = progress
-            .marked(&[Marks::Rinse])
-            .filter(|rinse| rinse.no < step.no)
-            .last();
         ReadingPanel {
-            rinse: rinse
-                .filter(|_| kind == ReadingKind::Peroxide && too_much)
-                .map(|rinse| rinse.no),
+            rinse: None,
             title: kind.title(),
             unit: kind.reader_unit(units),
             strip: kind.takes_strip(),
             tool: kind.takes_tool(),
             tool_label: if kind.takes_strip() {
-                "Lot of the strip"
+                "Lot of the strip or the titrant"
             } else {
                 "Lot of the buffer, if fresh"
             },
-            hint: limit
-                .map(|limit| format!("For the release: {}.", limit_words(limit, units)))
-                .unwrap_or_default(),
+            hint,
+            gauges: self.gauges_for(kind),
             corrects: counting(readings)
                 .into_iter()
                 .find(|(_, reading)| reading.id.to_string() == input.corrects)
                 .map(|(_, reading)| reading.value.words(units)),
             lines: lines.collect(),
-            done: standing.is_done(),
+            done: false,
         }
+    }
+
+    /// What a kind can be read with, the usual figure first.
+    fn gauges_for(&self, kind: ReadingKind) -> Vec<(String, String)> {
+        let Some(gauge) = kind.gauge() else {
+            return Vec::new();
+        };
+        let usual = match gauge {
+            GaugeKind::Strip => "A strip that is not on record: half of it either way".to_owned(),
+            pen => format!("A pen that is not on record: {}", pen.usual()),
+        };
+        let mut options = vec![(String::new(), usual)];
+        options.extend(
+            self.gauges
+                .iter()
+                .filter(|one| one.figures.kind == gauge)
+                .map(|one| {
+                    let words = format!("{}: {}", one.figures.name, one.figures.range_words());
+                    (one.id.to_string(), words)
+                }),
+        );
+        if kind == ReadingKind::Peroxide {
+            options.push((TITRATED.to_owned(), "A titration".to_owned()));
+        }
+        options
     }
 
     fn pour(&self, ahead: Ahead) -> PourPanel {

@@ -4,12 +4,12 @@ use chrono::NaiveDate;
 use chrono_tz::Tz;
 use sqlx::SqliteConnection;
 
-use super::{Bound, By, Measured, Poured, Reading, Record, StepEntry, Trouble, What};
+use super::{Bound, By, Measured, Poured, Reading, Record, Span, StepEntry, Trouble, What};
 use crate::cleanouts::card::ReadingKind;
 use crate::cleanouts::path;
 use crate::clock::Moment;
 use crate::db::WriteTx;
-use crate::ids::{CleanoutId, LotId, PersonId, StockEntryId, SystemId};
+use crate::ids::{CleanoutId, GaugeId, LotId, PersonId, StockEntryId, SystemId};
 use crate::register::flow_tests::{TestFigures, Timed, Timing};
 use crate::science::stored::{Millilitres, Milliseconds};
 use crate::text::{Name, Note};
@@ -91,7 +91,7 @@ async fn pours_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<V
 async fn readings_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Vec<Reading>> {
     let rows = sqlx::query!(
         r#"select r.id as "id!", r.step_no, r.reading as "kind: ReadingKind", r.value_milli, r.bound as "bound: Bound", r.tool,
-                  r.tool_expires_on as "tool_expires_on: NaiveDate", r.person_id as "person_id: PersonId",
+                  r.tool_expires_on as "tool_expires_on: NaiveDate", r.from_milli, r.to_milli, r.range_how, r.person_id as "person_id: PersonId",
                   p.name as "name: Name", r.at as "at: Moment", r.corrects
              from reading r join person p on p.id = r.person_id
             where r.cleanout_id = ?1 order by r.id"#,
@@ -104,7 +104,16 @@ async fn readings_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Resul
         .map(|row| Reading {
             id: row.id,
             step_no: row.step_no,
-            value: Measured::stored(row.kind, row.value_milli, row.bound),
+            value: Measured::stored(
+                row.kind,
+                row.value_milli,
+                row.bound,
+                row.from_milli.map(|from| Span {
+                    from,
+                    to: row.to_milli,
+                }),
+            ),
+            how: row.range_how,
             tool: row.tool,
             tool_expires_on: row.tool_expires_on,
             by: By {
@@ -249,6 +258,11 @@ pub async fn insert_pour(tx: &mut WriteTx, by: Entering, new: &NewPour) -> sqlx:
 #[derive(Clone, Debug)]
 pub struct NewReading {
     pub value: Measured,
+    /// How its range is known.
+    pub how: String,
+    pub gauge: Option<GaugeId>,
+    /// The water that was read was diluted one part in so many.
+    pub diluted: i64,
     pub tool: String,
     pub tool_expires_on: Option<NaiveDate>,
     pub corrects: Option<i64>,
@@ -256,9 +270,12 @@ pub struct NewReading {
 
 pub async fn insert_reading(tx: &mut WriteTx, by: Entering, new: &NewReading) -> sqlx::Result<()> {
     let (kind, milli, bound) = (new.value.kind(), new.value.milli(), new.value.bound());
+    let Span { from, to } = new.value.span();
     sqlx::query!(
-        "insert into reading (cleanout_id, step_no, reading, value_milli, bound, tool, tool_expires_on, person_id, at, corrects)
-         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
+        "insert into reading (cleanout_id, step_no, reading, value_milli, bound, tool, tool_expires_on, person_id, at, corrects,
+                              from_milli, to_milli, range_how, gauge_id, diluted, flow_version)
+         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,
+                 (select s.flow_version from cleanout c join system s on s.id = c.system_id where c.id = ?1))",
         by.cleanout,
         by.step_no,
         kind,
@@ -269,6 +286,11 @@ pub async fn insert_reading(tx: &mut WriteTx, by: Entering, new: &NewReading) ->
         by.person,
         by.at,
         new.corrects,
+        from,
+        to,
+        new.how,
+        new.gauge,
+        new.diluted,
     )
     .execute(tx.conn())
     .await?;

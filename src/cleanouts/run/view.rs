@@ -32,6 +32,8 @@ pub struct Input {
     // a reading
     pub value: String,
     pub bound: String,
+    pub gauge: String,
+    pub diluted: String,
     pub tool: String,
     pub tool_expires_on: String,
     pub corrects: String,

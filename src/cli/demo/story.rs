@@ -3,6 +3,7 @@
 //! The days of the tables are those of March 2027, in which 4 March is today; here they are moved so
 //! that it is.
 
+mod strips;
 mod supplies;
 mod timed;
 
@@ -165,8 +166,9 @@ impl Story {
         let mut said = Vec::new();
         let taken = take(&self.app.db, tables, imported, &mut said).await?;
         anyhow::ensure!(taken, "{}", String::from_utf8_lossy(&said));
-        self.hours_and_supplies(&mut self.sign_in("ines").await?)
-            .await
+        let mut ines = self.sign_in("ines").await?;
+        self.strips_and_pens(&mut ines).await?;
+        self.hours_and_supplies(&mut ines).await
     }
 
     async fn crew(&self, ines: &mut Person) -> anyhow::Result<()> {
@@ -425,6 +427,7 @@ impl Story {
                     let value = reading(step.reading, &until);
                     let fields = [
                         ("value", value),
+                        ("gauge", strips::gauge(step.reading)),
                         ("tool", "S-40"),
                         ("tool_expires_on", "2099-12-31"),
                         ("second", &second),

@@ -6,6 +6,7 @@ mod checking;
 pub mod fills;
 mod flow_history;
 pub mod flow_tests;
+pub mod gauges;
 pub mod jugs;
 pub mod kit;
 pub mod list;

@@ -12,7 +12,8 @@ use crate::clock::Moment;
 use crate::crew::Who;
 use crate::db::WriteTx;
 use crate::ids::{
-    BenchId, JugId, KitId, PumpId, ReservoirId, RoomId, SystemId, TubingRunId, WaterSupplyId,
+    BenchId, GaugeId, JugId, KitId, PumpId, ReservoirId, RoomId, SystemId, TubingRunId,
+    WaterSupplyId,
 };
 use crate::logbook::{self, Entry};
 use crate::register::benches::Bench;
@@ -33,6 +34,7 @@ enum Thing {
     Tubing(TubingRun),
     Jug(JugId),
     Kit(KitId),
+    Gauge(GaugeId),
     Water(WaterSupplyId),
 }
 
@@ -84,6 +86,9 @@ impl RetirePage {
             Thing::Pump(_) => "It is left out of the drawing and of the checks.",
             Thing::Jug(_) => "No new dose is split into pours for it.",
             Thing::Kit(_) => "No method needs it any more.",
+            Thing::Gauge(_) => {
+                "No reading is taken with it any more; those that were keep their range."
+            }
             Thing::Water(_) => "Nothing is planned with its water any more.",
         }
     }
@@ -137,6 +142,20 @@ async fn find(conn: &mut SqliteConnection, kind: &str, id: i64) -> Result<Found,
                 id,
                 subject,
                 back: "/kit".to_owned(),
+            })
+        }
+        "gauge" => {
+            let gauge = store::gauges::by_id(conn, GaugeId::from_row(id))
+                .await?
+                .ok_or(AppError::NotFound("strip or pen"))?;
+            in_use(gauge.retired, "strip or pen")?;
+            let (thing, subject) = (Thing::Gauge(gauge.id), gauge.figures.name.to_string());
+            Ok(Found {
+                thing,
+                kind: "gauge",
+                id,
+                subject,
+                back: "/gauges".to_owned(),
             })
         }
         "water" => {
@@ -238,6 +257,7 @@ async fn write(tx: &mut WriteTx, thing: &Thing, now: Moment) -> sqlx::Result<boo
         Thing::Tubing(run) => store::tubing::retire(tx, run, now).await,
         Thing::Jug(id) => store::jugs::retire(tx, *id, now).await,
         Thing::Kit(id) => store::kit::retire(tx, *id, now).await,
+        Thing::Gauge(id) => store::gauges::retire(tx, *id, now).await,
         Thing::Water(id) => store::water::retire(tx, *id, now).await,
     }
 }

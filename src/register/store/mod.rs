@@ -3,6 +3,7 @@
 pub mod benches;
 pub mod fills;
 pub mod flow_tests;
+pub mod gauges;
 pub mod jugs;
 pub mod kit;
 pub mod pumps;

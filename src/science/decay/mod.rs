@@ -7,6 +7,11 @@ use uom::si::time::minute;
 use super::quantity::{Celsius, OutOfRange, within};
 use super::statistics::t95;
 
+mod between;
+
+pub use super::strip::StripScale;
+pub use between::{DecayBetween, contact_between, decay_between};
+
 /// Steps of the strip's scale that the colour must fall before a rate is worth anything.
 pub const LEAST_FALL_STEPS: usize = 2;
 
@@ -94,12 +99,6 @@ impl DecayRate {
     }
 }
 
-/// The colour steps of a test strip, lowest first.
-#[derive(Clone, Debug, PartialEq)]
-pub struct StripScale {
-    steps_mg_per_l: Vec<f64>,
-}
-
 /// A strip compared with its scale.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StripReading {
@@ -109,90 +108,24 @@ pub struct StripReading {
     pub step: usize,
 }
 
-impl StripScale {
-    /// A scale of 3 to 20 steps, rising, 0 to 100 000 mg/L.
-    ///
-    /// ```
-    /// use slackwater::science::decay::StripScale;
-    /// use uom::si::f64::MassConcentration;
-    /// use uom::si::mass_concentration::milligram_per_liter;
-    /// let mg = MassConcentration::new::<milligram_per_liter>;
-    /// assert!(StripScale::new(&[mg(0.0), mg(50.0), mg(100.0), mg(200.0)]).is_ok());
-    /// assert!(StripScale::new(&[mg(0.0), mg(50.0), mg(50.0)]).is_err());
-    /// ```
-    ///
-    /// # Errors
-    /// Too few or too many steps, or a step that does not rise.
-    pub fn new(steps: &[MassConcentration]) -> Result<Self, OutOfRange> {
-        within(
-            "The number of colour steps",
-            steps.len() as f64,
-            3.0,
-            20.0,
-            "",
-        )?;
-        let mut least = 0.0;
-        let mut steps_mg_per_l = Vec::with_capacity(steps.len());
-        for step in steps {
-            let step = step.get::<milligram_per_liter>();
-            let step = within("A colour step", step, least, 100_000.0, "\u{a0}mg/L")?;
-            steps_mg_per_l.push(step);
-            least = step * (1.0 + 1e-9) + 1e-9;
-        }
-        Ok(Self { steps_mg_per_l })
-    }
-
-    /// The step that a reading names, to the nearest 2 %; none when the scale has no such step.
-    ///
-    /// ```
-    /// use slackwater::science::decay::StripScale;
-    /// use uom::si::f64::MassConcentration;
-    /// use uom::si::mass_concentration::milligram_per_liter;
-    /// let mg = MassConcentration::new::<milligram_per_liter>;
-    /// let scale = StripScale::new(&[mg(0.0), mg(50.0), mg(100.0)])?;
-    /// assert_eq!((scale.step_of(mg(100.0)), scale.step_of(mg(75.0))), (Some(2), None));
-    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
-    /// ```
-    pub fn step_of(&self, shown: MassConcentration) -> Option<usize> {
-        let shown = shown.get::<milligram_per_liter>();
-        self.steps_mg_per_l
-            .iter()
-            .position(|step| (step - shown).abs() <= 0.02 * step)
-    }
-
-    /// Value and relative error of a reading that can be fitted.
-    ///
-    /// The lowest step says "at most", the highest "at least": both are left out. The error is
-    /// half of the wider gap to a neighbour.
-    fn value(&self, step: usize) -> Option<(f64, f64)> {
-        let below = self.steps_mg_per_l.get(step.checked_sub(1)?)?;
-        let above = self.steps_mg_per_l.get(step + 1)?;
-        let value = *self.steps_mg_per_l.get(step)?;
-        Some((value, (value - below).max(above - value) / 2.0 / value))
-    }
-
-    /// The slowest decay that readings at the lowest colour allow after a first fitted reading
-    /// (minutes, step, value, relative error); none when they allow none at all.
-    fn censored_rate(
-        &self,
-        readings: &[StripReading],
-        first: &(f64, usize, f64, f64),
-    ) -> Option<f64> {
-        let [lowest, next, ..] = self.steps_mg_per_l.as_slice() else {
-            return None;
-        };
-        let (from, _, value, error) = *first;
-        let least = value * (1.0 - error);
-        let middle = f64::midpoint(*lowest, *next);
-        readings
-            .iter()
-            .filter(|reading| reading.step == 0)
-            .map(|reading| reading.at.get::<minute>() - from)
-            .filter(|since| *since > 0.0)
-            .map(|since| (least / middle).ln() / since)
-            .filter(|rate| *rate > 0.0)
-            .reduce(f64::max)
-    }
+/// The slowest decay that readings at the lowest colour allow after a first fitted reading
+/// (minutes, step, value, relative error); none when they allow none at all.
+fn censored_rate(
+    scale: &StripScale,
+    readings: &[StripReading],
+    first: &(f64, usize, f64, f64),
+) -> Option<f64> {
+    let middle = scale.at_lowest_below();
+    let (from, _, value, error) = *first;
+    let least = value * (1.0 - error);
+    readings
+        .iter()
+        .filter(|reading| reading.step == 0)
+        .map(|reading| reading.at.get::<minute>() - from)
+        .filter(|since| *since > 0.0)
+        .map(|since| (least / middle).ln() / since)
+        .filter(|rate| *rate > 0.0)
+        .reduce(f64::max)
 }
 
 /// Why no rate can be given yet.
@@ -204,6 +137,8 @@ pub enum NotYet {
     FallTooSmall,
     /// Two readings were taken at the same time, or out of order.
     TimesDoNotRise,
+    /// No decay of first order goes through the ranges of all readings.
+    NotOneDecay,
 }
 
 impl NotYet {
@@ -217,6 +152,9 @@ impl NotYet {
                 "The colour has fallen by fewer than two steps, which says nothing about the rate"
             }
             Self::TimesDoNotRise => "Each reading must be later than the one before",
+            Self::NotOneDecay => {
+                "No steady decay goes through all of these readings: something was added or eaten, or one was misread"
+            }
         }
     }
 }
@@ -301,7 +239,7 @@ pub fn decay_of(scale: &StripScale, readings: &[StripReading]) -> Result<Decay, 
     let error = line
         .rate_half_width()
         .map_or(by_step, |width| width.max(by_step));
-    let at_least = scale.censored_rate(readings, first);
+    let at_least = censored_rate(scale, readings, first);
     let floor = at_least.unwrap_or(0.0);
     let rate = |k: f64| DecayRate(k.max(floor).clamp(0.0, 10.0));
     Ok(Decay {

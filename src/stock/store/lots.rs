@@ -257,8 +257,8 @@ async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Resul
                   l.opened_on as "opened_on: NaiveDate", l.retest_on as "retest_on: NaiveDate", l.kept_in,
                   l.loss_permille_per_year as "loss: Permille", l.withdrawn_reason as "withdrawn_reason: Note", l.version,
                   (select coalesce(sum(e.change_ml), 0) from stock_entry e where e.lot_id = l.id) as "on_hand!: Millilitres",
-                  p.id as "product_id!: ProductId", p.name as "product: Name", p.strength_value,
-                  p.strength_basis as "strength_basis: Basis", p.label_reference, p.label_says as "label_says: Note",
+                  p.id as "product_id!: ProductId", p.name as "product: Name", p.strength_value as "strength_value!",
+                  p.strength_basis as "strength_basis!: Basis", p.label_reference, p.label_says as "label_says: Note",
                   a.id as "assay_id?: AssayId", a.ww_ppm as "ww_ppm?", a.method as "how?: Method",
                   a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note"
              from lot l

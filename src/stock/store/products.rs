@@ -102,8 +102,8 @@ impl TryFrom<Row> for Product {
 pub async fn products(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Product>> {
     let rows = sqlx::query_as!(
         Row,
-        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value,
-                  strength_basis as "strength_basis: Basis", label_reference, label_says as "label_says: Note",
+        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value as "strength_value!",
+                  strength_basis as "strength_basis!: Basis", label_reference, label_says as "label_says: Note",
                   retired_at is not null as "retired!: bool", version
              from product order by retired_at is not null, name"#
     )
@@ -118,8 +118,8 @@ pub async fn product(
 ) -> anyhow::Result<Option<Product>> {
     let row = sqlx::query_as!(
         Row,
-        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value,
-                  strength_basis as "strength_basis: Basis", label_reference, label_says as "label_says: Note",
+        r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value as "strength_value!",
+                  strength_basis as "strength_basis!: Basis", label_reference, label_says as "label_says: Note",
                   retired_at is not null as "retired!: bool", version
              from product where id = ?1"#,
         id,
