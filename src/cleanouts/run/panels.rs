@@ -50,7 +50,7 @@ pub struct TimedPanel {
     /// The calculator of a soak, with this job's figures; empty for other times.
     pub calculator: String,
     /// Strips in a soak, and whether one can be entered now.
-    pub strip: Option<ReadingPanel>,
+    pub strip: Option<Box<ReadingPanel>>,
     pub stands: bool,
     /// What they say together.
     pub says: Vec<String>,
@@ -213,7 +213,7 @@ impl Job {
         };
         let stands = going.is_some() && self.may_go_on().is_ok();
         let strip = (step.marks == Marks::Soak)
-            .then(|| self.soak_strip(step, standing, input))
+            .then(|| Box::new(self.soak_strip(step, standing, input)))
             .filter(|strip| stands || !strip.lines.is_empty());
         TimedPanel {
             says: match strip {

@@ -13,6 +13,7 @@ use crate::science::peroxide;
 use crate::science::quantity::{MassConcentration, OutOfRange, Time, WaterTemperature};
 use crate::science::show;
 use crate::science::soak::{LabelTerm, TopUp, top_up};
+use crate::science::stored::Minutes;
 use crate::science::strength::{Basis, Strength};
 use crate::science::strip::StrengthBetween;
 
@@ -113,7 +114,7 @@ impl Job {
             says.extend(contact_words(&ranges).ok());
         }
         if let (Standing::Going { since }, Some((_, now))) = (standing, ranges.last()) {
-            let least_minutes = step.minutes.map_or(0, |minutes| minutes.get());
+            let least_minutes = step.minutes.map_or(0, Minutes::get);
             let left = since
                 .plus(TimeDelta::minutes(least_minutes))
                 .since(self.now);
