@@ -5,6 +5,10 @@ crate::ids! {
     SiteId;
     PersonId;
     SkillId;
+    SessionId;
+    TabletId;
+    SignInLinkId;
+    ApiTokenId;
     LogbookId;
     RoomId;
     SystemId;

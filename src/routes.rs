@@ -4,6 +4,7 @@
 //! The router is built from the table, so a route without a role cannot exist, and one test asks
 //! every line without a session and as every role.
 
+use axum::body::{Body, to_bytes};
 use axum::extract::{Request, State};
 use axum::handler::Handler;
 use axum::http::Method;
@@ -20,7 +21,11 @@ use tower_http::trace::TraceLayer;
 use crate::calculator_pages::pages as calculators;
 use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
-use crate::crew::{self, Person, Role, password_pages, people_pages, session, skill_pages};
+use crate::crew::tablet::Tablet;
+use crate::crew::{
+    self, Person, Role, password_pages, people_pages, pin_pages, session, session_pages,
+    skill_pages, tablet, tablet_pages,
+};
 use crate::hours::owned_pages;
 use crate::plan::pages as plan;
 use crate::register::kit::Kit;
@@ -38,6 +43,10 @@ pub enum Least {
     /// Nobody has to be signed in.
     Anyone,
     Signed(Role),
+    /// A hand who is signed in, or whoever signs with name and PIN on a shared tablet.
+    Step,
+    /// Whoever is signed in, about themselves. No shared tablet.
+    Own,
     /// Anyone where the site shows its calculators to visitors, else whoever is signed in.
     Visitor,
 }
@@ -54,7 +63,7 @@ pub struct Route {
 /// Every address of the server.
 #[rustfmt::skip] // a route is a line, however long
 pub fn table() -> Vec<Route> {
-    use Least::{Anyone, Signed, Visitor};
+    use Least::{Anyone, Own, Signed, Step, Visitor};
     use Role::{Coordinator, Hand, Lead, Viewer};
     vec![
         get("/static/{*name}", Anyone, web::serve_asset),
@@ -64,7 +73,7 @@ pub fn table() -> Vec<Route> {
         post("/first-run", Anyone, first_run::pages::create),
         get("/sign-in", Anyone, crew::pages::sign_in_form),
         post("/sign-in", Anyone, crew::pages::sign_in),
-        post("/sign-out", Signed(Viewer), crew::pages::sign_out),
+        post("/sign-out", Own, crew::pages::sign_out),
         // the set-up
         get("/set-up", Signed(Coordinator), first_run::guide_pages::show),
         get("/set-up/next", Signed(Coordinator), first_run::guide_pages::go_on),
@@ -97,8 +106,20 @@ pub fn table() -> Vec<Route> {
         post("/crew/{id}/skills/{skill}/withdraw", Signed(Coordinator), skill_pages::withdraw),
         get("/crew/{id}/sign-in", Signed(Coordinator), password_pages::give_form),
         post("/crew/{id}/sign-in", Signed(Coordinator), password_pages::give),
-        get("/password", Signed(Viewer), password_pages::own_form),
-        post("/password", Signed(Viewer), password_pages::own),
+        get("/password", Own, password_pages::own_form),
+        post("/password", Own, password_pages::own),
+        get("/pin", Own, pin_pages::form),
+        post("/pin", Own, pin_pages::set),
+        post("/pin/remove", Own, pin_pages::remove),
+        post("/crew/{id}/pin/unlock", Signed(Lead), pin_pages::unlock),
+        get("/sessions", Own, session_pages::own),
+        post("/sessions/end", Own, session_pages::end_others),
+        post("/sessions/{id}/end", Own, session_pages::end),
+        get("/crew/{id}/sessions", Signed(Coordinator), session_pages::of),
+        post("/crew/{id}/sessions/end", Signed(Coordinator), session_pages::end_all),
+        get("/tablets", Signed(Coordinator), tablet_pages::list),
+        post("/tablets", Signed(Coordinator), tablet_pages::make),
+        post("/tablets/{id}/end", Signed(Coordinator), tablet_pages::end),
         // the plan
         get("/plan", Signed(Viewer), plan::show),
         get("/plan/week", Signed(Viewer), plan::week),
@@ -237,14 +258,14 @@ pub fn table() -> Vec<Route> {
         // the run of a clean-out, and its release
         get("/clean-outs/{id}/run", Signed(Viewer), run::pages::next),
         get("/clean-outs/{id}/run/{no}", Signed(Viewer), run::pages::step),
-        post("/clean-outs/{id}/run/{no}/done", Signed(Hand), run::tick),
-        post("/clean-outs/{id}/run/{no}/undo", Signed(Hand), run::undo),
-        post("/clean-outs/{id}/run/{no}/begin", Signed(Hand), run::begin),
-        post("/clean-outs/{id}/run/{no}/end", Signed(Hand), run::end),
-        post("/clean-outs/{id}/run/{no}/pour", Signed(Hand), run::pour),
-        post("/clean-outs/{id}/run/{no}/reading", Signed(Hand), run::reading),
-        get("/clean-outs/{id}/run/{no}/trouble", Signed(Hand), run::note_form),
-        post("/clean-outs/{id}/run/{no}/trouble", Signed(Hand), run::note_trouble),
+        post("/clean-outs/{id}/run/{no}/done", Step, run::tick),
+        post("/clean-outs/{id}/run/{no}/undo", Step, run::undo),
+        post("/clean-outs/{id}/run/{no}/begin", Step, run::begin),
+        post("/clean-outs/{id}/run/{no}/end", Step, run::end),
+        post("/clean-outs/{id}/run/{no}/pour", Step, run::pour),
+        post("/clean-outs/{id}/run/{no}/reading", Step, run::reading),
+        get("/clean-outs/{id}/run/{no}/trouble", Step, run::note_form),
+        post("/clean-outs/{id}/run/{no}/trouble", Step, run::note_trouble),
         get("/clean-outs/{id}/release", Signed(Viewer), release::pages::show),
         post("/clean-outs/{id}/release", Signed(Lead), release::pages::decide),
         // the stock
@@ -313,6 +334,9 @@ fn post<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handle
     }
 }
 
+/// Far more than any form holds; a table that is pasted is the longest.
+const LARGEST_FORM: usize = 1024 * 1024;
+
 /// The server's router, with everything that every answer goes through.
 pub fn router(app: App) -> Router {
     let mut router = Router::new();
@@ -328,7 +352,7 @@ pub fn router(app: App) -> Router {
     }
     router
         .fallback(async || AppError::NotFound("page"))
-        .layer(DefaultBodyLimit::max(1024 * 1024))
+        .layer(DefaultBodyLimit::max(LARGEST_FORM))
         .layer(web::same_origin_only())
         .layer(middleware::from_fn(web::answer_in_json))
         .layer(middleware::from_fn(web::headers))
@@ -346,52 +370,107 @@ pub fn router(app: App) -> Router {
 async fn guard(
     State((app, least)): State<(App, Least)>,
     jar: CookieJar,
-    mut request: Request,
+    request: Request,
     next: Next,
 ) -> Response {
-    let (least, visitors) = match least {
-        Least::Anyone => return next.run(request).await,
-        Least::Signed(least) => (least, false),
-        Least::Visitor => (Role::Viewer, true),
+    if least == Least::Anyone {
+        return next.run(request).await;
+    }
+    match let_in(&app, least, &jar, request).await {
+        Ok(request) => next.run(request).await,
+        Err(error) => error,
+    }
+}
+
+/// The request with whoever asks it, or the answer that keeps it out.
+async fn let_in(
+    app: &App,
+    least: Least,
+    jar: &CookieJar,
+    mut request: Request,
+) -> Result<Request, Response> {
+    let kept_out = |error: AppError| Err(error.into_response());
+    let role = match least {
+        Least::Signed(role) => role,
+        Least::Step => Role::Hand,
+        Least::Own | Least::Visitor | Least::Anyone => Role::Viewer,
     };
-    match session::who(&app, &jar).await {
-        Ok(Some(mut who)) if who.is_at_least(least) => {
-            match first_run::guide::of(&app, &who, request.uri().path()).await {
-                Ok(guide) => who.guide = guide,
-                Err(error) => return AppError::Other(error).into_response(),
-            }
+    let signed_in = session::who(app, jar).await.map_err(answered)?;
+    if let Some(mut who) = signed_in {
+        if !who.is_at_least(role) {
+            return kept_out(AppError::Forbidden(format!(
+                "You are signed in as {}; this is for a {role}.",
+                who.role
+            )));
+        }
+        who.guide = first_run::guide::of(app, &who, request.uri().path())
+            .await
+            .map_err(answered)?;
+        request.extensions_mut().insert(who);
+        return Ok(request);
+    }
+    if let Some(tablet) = tablet::of(app, jar).await.map_err(answered)? {
+        return at_tablet(app, least, &tablet, request).await;
+    }
+    if least == Least::Visitor
+        && let Some(visitor) = visitor(app).await.map_err(answered)?
+    {
+        if let Err(wait) = app.visits.take(Visiting::of(&request), app.clock.now()) {
+            let wait_s = wait.num_seconds();
+            return kept_out(AppError::TooManyPages { wait_s });
+        }
+        request.extensions_mut().insert(visitor);
+        return Ok(request);
+    }
+    let next = if request.method() == Method::GET {
+        request.uri().path()
+    } else {
+        "/"
+    };
+    Err(sign_in_first(app, next.to_owned()).await)
+}
+
+fn answered(error: anyhow::Error) -> Response {
+    AppError::Other(error).into_response()
+}
+
+/// A shared tablet reads what any viewer reads. What it sends is let through for a step alone, as from
+/// whoever signed it; where nobody did, the step says so.
+async fn at_tablet(
+    app: &App,
+    least: Least,
+    tablet: &Tablet,
+    request: Request,
+) -> Result<Request, Response> {
+    let reads = request.method() == Method::GET;
+    let open = match least {
+        Least::Step => true,
+        Least::Signed(Role::Viewer) | Least::Visitor => reads,
+        Least::Signed(_) | Least::Own | Least::Anyone => false,
+    };
+    if !open {
+        let why = format!(
+            "This is {}, a shared tablet. It reads, and carries out runs; for the rest sign in with your password.",
+            tablet.name
+        );
+        return Err(AppError::Forbidden(why).into_response());
+    }
+    let (who, mut request) = if reads {
+        (tablet.reader(app).await, request)
+    } else {
+        let (parts, body) = request.into_parts();
+        let body = to_bytes(body, LARGEST_FORM).await.map_err(|_| {
+            AppError::Unreadable("it is longer than any form of a run".to_owned()).into_response()
+        })?;
+        let who = tablet.signer(app, tablet::Typed::of(&body)).await;
+        (who, Request::from_parts(parts, Body::from(body)))
+    };
+    match who.map_err(answered)? {
+        Some(who) => {
             request.extensions_mut().insert(who);
-            next.run(request).await
+            Ok(request)
         }
-        Ok(Some(who)) => AppError::Forbidden(format!(
-            "You are signed in as {}; this is for a {least}.",
-            who.role
-        ))
-        .into_response(),
-        Ok(None) => {
-            if visitors {
-                match visitor(&app).await {
-                    Ok(Some(visitor)) => {
-                        let who = Visiting::of(&request);
-                        if let Err(wait) = app.visits.take(who, app.clock.now()) {
-                            let wait_s = wait.num_seconds();
-                            return AppError::TooManyPages { wait_s }.into_response();
-                        }
-                        request.extensions_mut().insert(visitor);
-                        return next.run(request).await;
-                    }
-                    Ok(None) => {}
-                    Err(error) => return AppError::Other(error).into_response(),
-                }
-            }
-            let next = if request.method() == Method::GET {
-                request.uri().path()
-            } else {
-                "/"
-            };
-            sign_in_first(&app, next.to_owned()).await
-        }
-        Err(error) => AppError::Other(error).into_response(),
+        None => Err(sign_in_first(app, "/".to_owned()).await),
     }
 }
 

@@ -5,9 +5,20 @@ pub mod pages;
 pub mod password;
 pub mod password_pages;
 pub mod people_pages;
+pub mod pin;
+pub mod pin_pages;
+pub mod pin_store;
 pub mod session;
+pub mod session_pages;
+pub mod session_store;
 pub mod skill_pages;
 pub mod store;
+pub mod tablet;
+pub mod tablet_pages;
+pub mod tablet_store;
+mod via;
+
+pub use via::Via;
 
 use std::sync::Arc;
 
@@ -189,9 +200,15 @@ pub struct Who {
     pub site: Arc<Site>,
     /// The steps of the set-up that are open, for a coordinator who has not come to a first dose.
     pub guide: Arc<[GuideStep]>,
+    /// How they are known.
+    pub via: Via,
 }
 
 impl Who {
+    /// The id of a shared tablet on which nobody signed. No row has it, so whatever would be written
+    /// under it is refused by the database, even where a check was forgotten.
+    pub const NOBODY: PersonId = PersonId::from_row(0);
+
     /// The frame of a page shown to this person.
     pub fn frame(&self, section: Section) -> Frame {
         Frame {
@@ -200,6 +217,7 @@ impl Who {
                 .iter()
                 .find(|step| step.section == section || section == Section::Today)
                 .cloned(),
+            tablet: self.via.tablet().map(ToString::to_string),
             ..Frame::new(
                 section,
                 self.site.name.to_string(),
@@ -211,8 +229,8 @@ impl Who {
     /// How the logbook names this person.
     pub fn author(&self) -> Author {
         Author {
-            id: Some(self.id),
-            name: self.name.to_string(),
+            signed: self.via.signed(),
+            ..Author::person(self.id, self.name.as_str())
         }
     }
 

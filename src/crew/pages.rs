@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::{Who, password, session, store};
 use crate::logbook::{self, Entry};
 use crate::state::App;
-use crate::web::{AppError, Form, Frame, Page, Redirect, Refused};
+use crate::web::{AppError, Device, Form, Frame, Page, Redirect, Refused};
 
 #[derive(Template)]
 #[template(path = "crew/sign_in.html")]
@@ -59,6 +59,7 @@ pub struct SignIn {
 pub async fn sign_in(
     State(app): State<App>,
     jar: CookieJar,
+    device: Device,
     form: Form<SignIn>,
 ) -> Result<Response, AppError> {
     let SignIn {
@@ -91,16 +92,13 @@ pub async fn sign_in(
     };
     app.tries.forget(&name);
     let mut tx = app.db.write().await?;
-    session::end(&mut tx, &jar).await?;
-    let cookie = session::begin(&mut tx, person, now, app.config.https).await?;
+    session::end(&mut tx, &jar, app.config.https).await?;
+    let cookie = session::begin(&mut tx, person, device, now, app.config.https).await?;
     let name = store::by_id(tx.conn(), person)
         .await?
         .ok_or(AppError::NotFound("person"))?
         .name;
-    let author = logbook::Author {
-        id: Some(person),
-        name: name.to_string(),
-    };
+    let author = logbook::Author::person(person, name.as_str());
     logbook::write(
         &mut tx,
         &author,
@@ -118,11 +116,15 @@ pub async fn sign_out(
     jar: CookieJar,
 ) -> Result<Response, AppError> {
     let mut tx = app.db.write().await?;
-    session::end(&mut tx, &jar).await?;
+    session::end(&mut tx, &jar, app.config.https).await?;
     let entry = Entry::about("person", who.id.get(), who.name.as_str(), "signed out");
     logbook::write(&mut tx, &who.author(), entry, app.clock.now()).await?;
     tx.commit().await?;
-    Ok((jar.remove(session::cleared()), Redirect::to("/sign-in")).into_response())
+    Ok((
+        jar.remove(session::cleared(app.config.https)),
+        Redirect::to("/sign-in"),
+    )
+        .into_response())
 }
 
 /// Only a path of this server; anything else leads to the first page.

@@ -4,6 +4,10 @@ use argon2::Argon2;
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 
+use super::store;
+use crate::state::App;
+use crate::web::AppError;
+
 /// A password as typed; it is never shown, logged or stored.
 #[derive(Clone)]
 pub struct Password(String);
@@ -29,16 +33,40 @@ impl Password {
         }
     }
 
-    /// Hashing is slow on purpose, so it runs beside the requests, not among them.
     pub async fn hash(self) -> anyhow::Result<String> {
-        let hashed = tokio::task::spawn_blocking(move || {
-            Argon2::default()
-                .hash_password(self.0.as_bytes())
-                .map(|hash| hash.to_string())
-        })
-        .await?;
-        hashed.map_err(|error| anyhow::anyhow!("hashing a password failed: {error}"))
+        hashed(self.0).await
     }
+}
+
+/// The hash of a password or a PIN. Hashing is slow on purpose, so it runs beside the requests, not
+/// among them.
+pub async fn hashed(secret: String) -> anyhow::Result<String> {
+    let hashed = tokio::task::spawn_blocking(move || {
+        Argon2::default()
+            .hash_password(secret.as_bytes())
+            .map(|hash| hash.to_string())
+    })
+    .await?;
+    hashed.map_err(|error| anyhow::anyhow!("hashing failed: {error}"))
+}
+
+/// Whether this is the password of whoever signs in so: asked again before what a stranger at an open
+/// screen must not do. Wrong ones count like those of a sign-in.
+pub async fn is_own(app: &App, sign_in: &str, typed: String) -> Result<bool, AppError> {
+    let now = app.clock.now();
+    if !app.tries.allowed(sign_in, now) {
+        return Err(AppError::TooManyTries);
+    }
+    let mut conn = app.db.read().await?;
+    let hash = store::password_hash_of(&mut conn, sign_in).await?;
+    drop(conn);
+    let right = matches(typed, hash.map(|(_, hash)| hash)).await?;
+    if right {
+        app.tries.forget(sign_in);
+    } else {
+        app.tries.note_failure(sign_in, now);
+    }
+    Ok(right)
 }
 
 /// Whether what was typed is the password behind this hash. Without a hash the same work is done

@@ -14,7 +14,7 @@ use crate::db::taken;
 use crate::ids::PersonId;
 use crate::logbook::{self, Entry};
 use crate::state::App;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused, Section};
+use crate::web::{AppError, Device, Form, FormErrors, Frame, Page, Redirect, Refused, Section};
 
 #[derive(Default, Deserialize)]
 #[serde(default)]
@@ -56,23 +56,18 @@ pub async fn own(
     State(app): State<App>,
     who: Who,
     jar: CookieJar,
+    device: Device,
     form: Form<OwnInput>,
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
     let mut conn = app.db.read().await?;
     let sign_in = sign_in_of(store::by_id(&mut conn, who.id).await?)?;
-    let hash = store::password_hash_of(&mut conn, &sign_in).await?;
     drop(conn);
-    // An unlocked screen left alone is no way to guess at the password behind it.
-    if !app.tries.allowed(&sign_in, now) {
-        return Err(AppError::TooManyTries);
-    }
     let OwnInput { old, new, again } = form.input;
     let mut errors = FormErrors::default();
     if old.is_empty() {
         errors.add("old", "Write the password you have now.");
-    } else if !password::matches(old, hash.map(|(_, hash)| hash)).await? {
-        app.tries.note_failure(&sign_in, now);
+    } else if !password::is_own(&app, &sign_in, old).await? {
         errors.add("old", "That is not the password you have now.");
     }
     let password = errors.take("new", Password::parse(&new));
@@ -87,12 +82,11 @@ pub async fn own(
         })
         .into_response());
     };
-    app.tries.forget(&sign_in);
     let hash = password.hash().await?;
     let mut tx = app.db.write_once(&form.once).await?;
     store::set_sign_in(&mut tx, who.id, &sign_in, &hash).await?;
     // Every session of this person ended with the old password; this one goes on under a new token.
-    let cookie = session::begin(&mut tx, who.id, now, app.config.https).await?;
+    let cookie = session::begin(&mut tx, who.id, device, now, app.config.https).await?;
     let entry = Entry::about(
         "person",
         who.id.get(),

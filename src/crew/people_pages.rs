@@ -8,9 +8,12 @@ use serde::Deserialize;
 use serde_json::json;
 use sqlx::SqliteConnection;
 
-use super::crew_page::Standing;
+use super::crew_page::Standing as SkillStanding;
+use super::pin::Standing;
 use super::store::{Changed, NewPerson};
-use super::{AgeBand, Kind, Person, Role, Skill, Who, store};
+use super::tablet::closed_words;
+use super::{AgeBand, Kind, Person, Role, Skill, Who, pin_store, store};
+use crate::clock::Moment;
 use crate::db::{WriteTx, taken};
 use crate::ids::PersonId;
 use crate::logbook::{self, Entry};
@@ -28,7 +31,7 @@ pub(super) const LAST_COORDINATOR: &str =
 #[derive(Debug)]
 struct SkillLine {
     skill: Skill,
-    standing: Standing,
+    standing: SkillStanding,
     granted: String,
     /// When and by whom, as far as it is known.
     by: String,
@@ -45,6 +48,10 @@ pub struct PersonPage {
     coordinator: bool,
     own: bool,
     holds_skills: bool,
+    /// Whether they have a PIN for shared tablets, in words.
+    pin: String,
+    /// A PIN that rests or is locked, which this reader may unlock.
+    unlockable: bool,
     /// Their hours, as a part of the page.
     hours: String,
 }
@@ -54,13 +61,16 @@ impl PersonPage {
         conn: &mut SqliteConnection,
         who: &Who,
         person: Person,
-        today: NaiveDate,
+        now: Moment,
         hours: String,
     ) -> Result<Self, AppError> {
+        let today = who.site.today(now);
         let people = store::all(conn).await?;
+        let pin = pin_store::of(conn, person.id, now).await?;
+        let unlockable = pin.is_some_and(|pin| pin.standing != Standing::Open);
         let skills = store::skills_of(conn, person.id).await?;
         let skills = skills.into_iter().map(|skill| SkillLine {
-            standing: Standing::of(&skill, today),
+            standing: SkillStanding::of(&skill, today),
             granted: full_day(skill.granted_on),
             by: people
                 .iter()
@@ -79,6 +89,14 @@ impl PersonPage {
             skills: skills.collect(),
             coordinator: who.is_at_least(Role::Coordinator),
             own: who.id == person.id,
+            unlockable: unlockable && who.is_at_least(Role::Lead) && !person.ended,
+            pin: match pin {
+                None => "No PIN for shared tablets.".to_owned(),
+                Some(pin) => match pin.standing {
+                    Standing::Open => "Signs on shared tablets with a PIN.".to_owned(),
+                    closed => closed_words(&who.site, &person.name, closed),
+                },
+            },
             person,
             hours,
         })

@@ -1,75 +1,13 @@
 //! The only SQL of the crew.
 
-use std::sync::Arc;
-
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
-use super::{AgeBand, Kind, Person, Role, Skill, SkillKind, Who};
+use super::{AgeBand, Kind, Person, Role, Skill, SkillKind, session_store};
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{PersonId, SkillId};
 use crate::text::Name;
-
-pub async fn insert_session(
-    tx: &mut WriteTx,
-    token_hash: &str,
-    person: PersonId,
-    now: Moment,
-    expires: Moment,
-) -> sqlx::Result<()> {
-    sqlx::query!("delete from session where expires_at < ?1", now)
-        .execute(tx.conn())
-        .await?;
-    sqlx::query!(
-        "insert into session (token_hash, person_id, created_at, seen_at, expires_at) values (?1, ?2, ?3, ?3, ?4)",
-        token_hash, person, now, expires,
-    )
-    .execute(tx.conn())
-    .await?;
-    Ok(())
-}
-
-pub async fn delete_session(tx: &mut WriteTx, token_hash: &str) -> sqlx::Result<()> {
-    sqlx::query!("delete from session where token_hash = ?1", token_hash)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
-}
-
-pub async fn delete_sessions_of(tx: &mut WriteTx, person: PersonId) -> sqlx::Result<()> {
-    sqlx::query!("delete from session where person_id = ?1", person)
-        .execute(tx.conn())
-        .await?;
-    Ok(())
-}
-
-/// Whoever a session belongs to, while it lasts and the person is still crew.
-pub async fn who(
-    conn: &mut SqliteConnection,
-    token_hash: &str,
-    now: Moment,
-) -> anyhow::Result<Option<Who>> {
-    let row = sqlx::query!(
-        r#"select p.id as "id!: PersonId", p.name as "name: Name", p.role as "role: Role", p.age_band as "age_band: AgeBand"
-             from session s join person p on p.id = s.person_id
-            where s.token_hash = ?1 and s.expires_at > ?2 and p.ended_at is null"#,
-        token_hash, now,
-    )
-    .fetch_optional(&mut *conn)
-    .await?;
-    let (Some(row), Some(site)) = (row, crate::site::store::current(conn).await?) else {
-        return Ok(None);
-    };
-    Ok(Some(Who {
-        id: row.id,
-        name: row.name,
-        role: row.role,
-        age_band: row.age_band,
-        site: Arc::new(site),
-        guide: Arc::default(),
-    }))
-}
 
 /// What a sign-in is checked against.
 pub async fn password_hash_of(
@@ -187,7 +125,7 @@ pub async fn set_sign_in(
     )
     .execute(tx.conn())
     .await?;
-    delete_sessions_of(tx, id).await?;
+    session_store::delete_of(tx, id).await?;
     Ok(done.rows_affected() == 1)
 }
 
@@ -202,7 +140,7 @@ pub async fn end(tx: &mut WriteTx, id: PersonId, version: i64, at: Moment) -> sq
     )
     .execute(tx.conn())
     .await?;
-    delete_sessions_of(tx, id).await?;
+    session_store::delete_of(tx, id).await?;
     Ok(done.rows_affected() == 1)
 }
 

@@ -18,7 +18,7 @@ use crate::site::pages::{parse_zone, zones};
 use crate::site::store::NewSite;
 use crate::state::App;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused};
+use crate::web::{AppError, Device, Form, FormErrors, Frame, Page, Redirect, Refused};
 
 #[derive(Clone, Default, Deserialize)]
 #[serde(default)]
@@ -129,6 +129,7 @@ impl Input {
 pub async fn create(
     State(app): State<App>,
     jar: CookieJar,
+    device: Device,
     form: Form<Input>,
 ) -> Result<Response, AppError> {
     let mut conn = app.db.read().await?;
@@ -170,10 +171,7 @@ pub async fn create(
         password_hash,
     };
     let person = crew::store::insert(&mut tx, &coordinator, now).await?;
-    let author = Author {
-        id: Some(person),
-        name: checked.name.to_string(),
-    };
+    let author = Author::person(person, checked.name.as_str());
     let site_words = json!({ "zone": checked.site.zone.name(), "units": checked.site.units, "rule set": checked.site.rule_set });
     logbook::write(
         &mut tx,
@@ -222,7 +220,7 @@ pub async fn create(
         }
     }
     methods::builtin::install(&mut tx, &author, now).await?;
-    let cookie = session::begin(&mut tx, person, now, app.config.https).await?;
+    let cookie = session::begin(&mut tx, person, device, now, app.config.https).await?;
     tx.commit().await?;
     Ok((jar.add(cookie), Redirect::to("/set-up")).into_response())
 }

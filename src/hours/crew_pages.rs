@@ -57,13 +57,14 @@ pub async fn person(
     who: Who,
     Path(id): Path<PersonId>,
 ) -> Result<Page<impl Template>, AppError> {
-    let today = who.site.today(app.clock.now());
+    let now = app.clock.now();
+    let today = who.site.today(now);
     let mut conn = app.db.read().await?;
     let person = found(crew_store::by_id(&mut conn, id).await?)?;
     let part = HoursPart::load(&mut conn, &who, person.clone(), today).await?;
     let part = part.render().map_err(anyhow::Error::from)?;
     Ok(Page(
-        PersonPage::load(&mut conn, &who, person, today, part).await?,
+        PersonPage::load(&mut conn, &who, person, now, part).await?,
     ))
 }
 

@@ -20,6 +20,9 @@ pub use store::write;
 pub struct Author {
     pub id: Option<PersonId>,
     pub name: String,
+    /// How it was signed, where that was not by signing in: 'by PIN on Tablet in Bay 2'. It goes into
+    /// the detail of each entry, so that no room can forget it.
+    pub signed: Option<String>,
 }
 
 impl Author {
@@ -28,6 +31,16 @@ impl Author {
         Self {
             id: None,
             name: "Slackwater".to_owned(),
+            signed: None,
+        }
+    }
+
+    /// Somebody who signed in.
+    pub fn person(id: PersonId, name: impl Into<String>) -> Self {
+        Self {
+            id: Some(id),
+            name: name.into(),
+            signed: None,
         }
     }
 }

@@ -17,6 +17,10 @@ pub async fn write(
     let last = sqlx::query!("select id, hash from logbook order by id desc limit 1")
         .fetch_optional(tx.conn())
         .await?;
+    let mut detail = entry.detail;
+    if let (Some(signed), Some(detail)) = (&author.signed, detail.as_object_mut()) {
+        detail.insert("signed how".to_owned(), signed.clone().into());
+    }
     let (last_id, previous_hash) = last.map_or((0, BEGINNING.to_owned()), |row| (row.id, row.hash));
     let mut new = Written {
         id: last_id + 1,
@@ -26,7 +30,7 @@ pub async fn write(
         about: entry.about,
         subject: entry.subject,
         what: entry.what,
-        detail: entry.detail.to_string(),
+        detail: detail.to_string(),
         previous_hash,
         hash: String::new(),
     };

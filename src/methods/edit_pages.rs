@@ -15,7 +15,7 @@ use crate::logbook::{self, Entry};
 use crate::science::agents::AgentKind;
 use crate::state::App;
 use crate::text::Name;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, Form, FormErrors, Frame, Nothing, Page, Refused, Section};
 
 /// A value and the words for it, for a list to choose from.
 type Choices = Vec<(&'static str, &'static str)>;
@@ -299,9 +299,6 @@ pub async fn bring_back(
 ) -> Result<Response, AppError> {
     set_retired(app, who, id, form, false).await
 }
-
-#[derive(Debug, Deserialize)]
-pub struct Nothing {}
 
 async fn set_retired(
     app: App,

@@ -19,6 +19,10 @@ pub struct Form<T> {
     pub once: Once,
 }
 
+/// The fields of a form that is no more than a button.
+#[derive(Clone, Copy, Debug, serde::Deserialize)]
+pub struct Nothing {}
+
 /// The mark of one sending: the hash of the address and of all that was sent, the page's own key
 /// included. A second tap sends the same and is recognised; a changed form is a new one.
 #[derive(Clone, Debug)]

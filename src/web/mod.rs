@@ -1,6 +1,7 @@
 //! The page kit: pages, forms, errors, cookies, files. It knows no room.
 
 mod assets;
+mod device;
 mod error;
 mod form;
 mod page;
@@ -9,8 +10,9 @@ mod tries;
 mod visits;
 
 pub use assets::{asset, serve as serve_asset};
+pub use device::Device;
 pub use error::{AppError, answer_in_json};
-pub use form::{FieldName, Form, FormErrors, Once};
+pub use form::{FieldName, Form, FormErrors, Nothing, Once};
 pub use page::address;
 pub use page::{Frame, GuideStep, Meanwhile, Page, Redirect, Refused, Section};
 pub use safety::{headers, same_origin_only};

@@ -105,6 +105,8 @@ pub struct Frame {
     pub site_name: String,
     /// 'Ines V., lead', or nothing when nobody is signed in.
     pub signed_in_as: Option<String>,
+    /// The name of the shared tablet that shows it.
+    pub tablet: Option<String>,
     /// The key that each form on this page carries.
     pub post_key: String,
     /// The step of the set-up that this page belongs to. A form on the page then leads on to the next.
@@ -117,6 +119,7 @@ impl Frame {
             section: Section::None,
             site_name: String::new(),
             signed_in_as: None,
+            tablet: None,
             post_key: fresh_key(),
             guide: None,
         }
@@ -127,6 +130,7 @@ impl Frame {
             section,
             site_name,
             signed_in_as: Some(signed_in_as),
+            tablet: None,
             post_key: fresh_key(),
             guide: None,
         }

@@ -17,6 +17,7 @@ use slackwater::science::units::Units;
 use slackwater::site::{self, store::NewSite};
 use slackwater::state::App;
 use slackwater::text::Name;
+use slackwater::web::Device;
 use slackwater::{logbook, methods, routes};
 use tower::ServiceExt;
 
@@ -160,7 +161,9 @@ impl Garden {
             };
             crew::store::insert_skill(&mut tx, &skill).await.unwrap();
         }
-        let cookie = session::begin(&mut tx, id, now, false).await.unwrap();
+        let cookie = session::begin(&mut tx, id, Device::Computer, now, false)
+            .await
+            .unwrap();
         tx.commit().await.unwrap();
         let cookie = format!("{}={}", cookie.name(), cookie.value());
         Person {
@@ -186,6 +189,51 @@ impl Garden {
             cookie: cookie.split(';').next().unwrap().to_owned(),
             ..self.stranger()
         }
+    }
+
+    /// Whoever holds the cookie of this name that came with an answer.
+    pub fn with_named_cookie(&self, answer: &Answer, name: &str) -> Person {
+        let cookie = answer
+            .headers
+            .get_all("set-cookie")
+            .iter()
+            .filter_map(|cookie| cookie.to_str().ok()?.split(';').next())
+            .find(|cookie| cookie.starts_with(&format!("{name}=")));
+        Person {
+            cookie: cookie.unwrap().to_owned(),
+            ..self.stranger()
+        }
+    }
+
+    /// Gives somebody this password, without a page and without ending a session.
+    pub async fn set_password(&self, id: PersonId, password: &str) {
+        let hash = crew::password::hashed(password.to_owned()).await.unwrap();
+        let mut tx = self.app.db.write().await.unwrap();
+        sqlx::query("update person set password_hash = ?2 where id = ?1")
+            .bind(id)
+            .bind(hash)
+            .execute(tx.conn())
+            .await
+            .unwrap();
+        tx.commit().await.unwrap();
+    }
+
+    /// The detail of the newest entry that says this.
+    pub async fn logbook_detail(&self, what: &str) -> serde_json::Value {
+        let mut conn = self.app.db.read().await.unwrap();
+        let all = logbook::store::page(&mut conn, &Default::default(), 1000)
+            .await
+            .unwrap();
+        let entry = all.iter().find(|entry| entry.what == what).unwrap();
+        serde_json::from_str(&entry.detail).unwrap()
+    }
+
+    pub async fn logbook_length(&self) -> usize {
+        let mut conn = self.app.db.read().await.unwrap();
+        logbook::store::page(&mut conn, &Default::default(), 10_000)
+            .await
+            .unwrap()
+            .len()
     }
 
     /// The chain of the logbook holds.

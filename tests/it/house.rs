@@ -9,7 +9,7 @@ use crate::garden::Garden;
 const ROLES: [Role; 4] = [Role::Viewer, Role::Hand, Role::Lead, Role::Coordinator];
 
 /// A path of the table with its places filled, so that it can be asked.
-fn filled(path: &str) -> String {
+pub fn filled(path: &str) -> String {
     let mut whole = String::new();
     let mut inside = false;
     for c in path.chars() {
@@ -36,8 +36,9 @@ async fn every_route_asks_who_it_is_and_lets_in_only_whom_it_should() {
     let mut asked = 0;
     for route in routes::table() {
         let path = filled(route.path);
-        if path == "/sign-out" {
-            continue; // it ends the session that the other lines need; it has a story of its own
+        // These end the sessions that the other lines need; they have stories of their own.
+        if ["/sign-out", "/sessions/1/end", "/crew/1/sessions/end"].contains(&path.as_str()) {
+            continue;
         }
         let headers = [
             ("sec-fetch-site", "same-origin"),
@@ -47,7 +48,8 @@ async fn every_route_asks_who_it_is_and_lets_in_only_whom_it_should() {
             Least::Anyone => continue,
             Least::Signed(least) => least,
             // Until the site lets visitors in, a stranger is asked who it is here too.
-            Least::Visitor => Role::Viewer,
+            Least::Visitor | Least::Own => Role::Viewer,
+            Least::Step => Role::Hand,
         };
         let stranger = garden
             .stranger()
@@ -264,10 +266,4 @@ async fn signing_out_ends_the_session_for_good() {
         ines.get("/logbook").await.sent_on(),
         "/sign-in?next=/logbook"
     );
-    garden.app.clock.advance(chrono::TimeDelta::hours(13));
-    let tobit = garden.sign_in("Tobit A.", Role::Hand).await;
-    garden.app.clock.advance(chrono::TimeDelta::hours(11));
-    assert_eq!(tobit.get("/logbook").await.status, StatusCode::OK);
-    garden.app.clock.advance(chrono::TimeDelta::hours(2));
-    assert_eq!(tobit.get("/logbook").await.status, StatusCode::SEE_OTHER);
 }

@@ -10,7 +10,7 @@ use super::store::{self, NewReading};
 use super::view::Input;
 use super::{Bound, Job, Measured, Standing, What};
 use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
-use crate::crew::{Role, Who};
+use crate::crew::{Role, Via, Who};
 use crate::crops::gap::length_words;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
@@ -35,6 +35,32 @@ pub fn of_kind(step: &FrozenStep, kind: StepKind) -> Result<(), AppError> {
         Ok(())
     } else {
         Err(AppError::NotFound("step"))
+    }
+}
+
+/// The form again, where nobody signed it on a shared tablet, with what is wrong with name or PIN.
+pub fn unsigned(job: &Job, step: &FrozenStep, input: &Input) -> Option<Response> {
+    let (field, why) = job.who.via.unsigned()?;
+    Some(refused(
+        job,
+        step,
+        input.clone(),
+        FormErrors::only(field, why),
+    ))
+}
+
+/// The second adult, where the step asks for two. On a shared tablet that is whoever signed beside.
+pub fn second_signed(
+    job: &Job,
+    step: &FrozenStep,
+    typed: &str,
+) -> Result<Option<PersonId>, String> {
+    let chosen = second(job, step, typed)?;
+    match &job.who.via {
+        Via::Pin { second, .. } if chosen != *second => {
+            Err("Two adults are asked for. Choose who is with you; both sign.".to_owned())
+        }
+        _ => Ok(chosen),
     }
 }
 
@@ -68,6 +94,9 @@ pub async fn tick(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
+    if let Some(again) = unsigned(&job, step, &input) {
+        return Ok(again);
+    }
     of_kind(step, StepKind::Tick)?;
     let again = step.marks == Marks::Rinse && has_seen(&job, step, &input);
     if job.progress().is_done(step) && !again {
@@ -76,7 +105,7 @@ pub async fn tick(
     if let Some(why) = job.obstacle(step) {
         return Ok(not_now(&job, step, input, why));
     }
-    let second = match second(&job, step, &input.second) {
+    let second = match second_signed(&job, step, &input.second) {
         Ok(second) => second,
         Err(why) => {
             let errors = FormErrors::only("second", why);
@@ -107,6 +136,9 @@ pub async fn undo(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
+    if let Some(again) = unsigned(&job, step, &input) {
+        return Ok(again);
+    }
     of_kind(step, StepKind::Tick)?;
     if !job.progress().is_done(step) {
         return Ok(Redirect::to(job.step_path(no)).into_response());
@@ -137,6 +169,9 @@ pub async fn begin(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
+    if let Some(again) = unsigned(&job, step, &input) {
+        return Ok(again);
+    }
     match step.kind {
         StepKind::Pours => return super::pour_acts::protect(tx, &job, step, input).await,
         _ => of_kind(step, StepKind::Timed)?,
@@ -171,6 +206,9 @@ pub async fn end(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
+    if let Some(again) = unsigned(&job, step, &input) {
+        return Ok(again);
+    }
     match step.kind {
         StepKind::Pours => super::pour_acts::stop(tx, &job, step, input).await,
         StepKind::Timed => end_timed(tx, &job, step, input).await,
@@ -243,6 +281,9 @@ pub async fn reading(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
+    if let Some(again) = unsigned(&job, step, &input) {
+        return Ok(again);
+    }
     let corrects = !input.corrects.trim().is_empty();
     let kind = match read_at(&job, step, corrects) {
         Some(kind) => kind,

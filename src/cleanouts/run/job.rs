@@ -41,6 +41,8 @@ pub struct Job {
     water: Vec<InWater>,
     /// The strips and pens in use.
     pub gauges: Vec<Gauge>,
+    /// On a shared tablet: who can sign with a PIN.
+    pub signers: Option<Vec<(PersonId, Name)>>,
     /// Who holds which skill today.
     holders: Vec<(SkillKind, Person)>,
     pub now: Moment,
@@ -104,6 +106,10 @@ impl Job {
             release: holds(SkillKind::Release),
         };
 
+        let signers = match who.via.tablet() {
+            Some(_) => Some(crew::pin_store::signers(conn).await?),
+            None => None,
+        };
         let dosed = Dosed::of(&card.dose, &record.pours)
             .context("the pours of a clean-out are out of range")?;
         let ahead = ahead(&card.dose, &record.pours)
@@ -120,6 +126,7 @@ impl Job {
                 .collect(),
             who,
             doer,
+            signers,
             growing: growing.map(|planting| planting.crop),
             water,
             gauges,
@@ -166,6 +173,16 @@ impl Job {
 
     /// Why this person cannot do this step now; nothing when all is well.
     pub fn obstacle(&self, step: &FrozenStep) -> Option<String> {
+        self.stands_against(step, true)
+    }
+
+    /// The same for the page: on a shared tablet the next to sign may be somebody else, so there it
+    /// does not matter who asks.
+    pub fn obstacle_shown(&self, step: &FrozenStep) -> Option<String> {
+        self.stands_against(step, self.signers.is_none())
+    }
+
+    fn stands_against(&self, step: &FrozenStep, for_this_person: bool) -> Option<String> {
         if let Err(refusal) = self.may_go_on() {
             return Some(refusal.to_string());
         }
@@ -180,7 +197,7 @@ impl Job {
         {
             return Some(format!("{} {}", meeting.words(), water::RINSE_BEFORE));
         }
-        if let Err(lacks) = step.open_to(&self.doer) {
+        if for_this_person && let Err(lacks) = step.open_to(&self.doer) {
             return Some(self.refusal(lacks, step));
         }
         let first = self.progress().first_before(step);

@@ -5,7 +5,7 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
-use super::acts::{not_now, of_kind, refused, second};
+use super::acts::{not_now, of_kind, refused, second, second_signed, unsigned};
 use super::panels::jug_words;
 use super::store::{self, NewPour};
 use super::view::Input;
@@ -65,7 +65,7 @@ pub async fn protect(
             errors.add(field, why);
         }
     }
-    let second = errors.take("second", second(job, step, &input.second));
+    let second = errors.take("second", second_signed(job, step, &input.second));
     let (false, Some(second)) = (errors.any(), second) else {
         return Ok(refused(job, step, input, errors));
     };
@@ -95,6 +95,9 @@ pub async fn pour(
     let mut tx = app.db.write_once(&once).await?;
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
+    if let Some(again) = unsigned(&job, step, &input) {
+        return Ok(again);
+    }
     of_kind(step, StepKind::Pours)?;
     if let Some(why) = job.obstacle(step) {
         return Ok(not_now(&job, step, input, why));

@@ -20,6 +20,7 @@ use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
 #[serde(default)]
 pub struct Input {
     text: String,
+    signer: String,
 }
 
 #[derive(Template)]
@@ -34,6 +35,7 @@ struct TroublePage {
     cases: &'static [Case],
     /// How long eyes are rinsed.
     eyes: String,
+    signers: Option<Vec<(String, String)>>,
     input: Input,
     errors: FormErrors,
 }
@@ -49,6 +51,7 @@ fn page(job: &Job, no: i64, input: Input, errors: FormErrors) -> Result<TroubleP
         step: format!("{} {}", step.no, step.text),
         cases: CASES,
         eyes: job.who.site.source(Question::EyeRinse).short(),
+        signers: job.signer_options(),
         input,
         errors,
     })
@@ -80,11 +83,15 @@ pub async fn note_trouble(
     let job = Job::load(tx.conn(), who, id, app.clock.now()).await?;
     let step = job.step(no)?;
     let mut errors = FormErrors::default();
+    if let Some((field, why)) = job.who.via.unsigned() {
+        errors.add(field, why);
+    }
     let text = match Note::parse(&input.text) {
         Ok(text) if text.is_empty() => Err("Write what happened and what was done.".to_owned()),
         checked => checked,
     };
-    let Some(text) = errors.take("text", text) else {
+    let text = errors.take("text", text);
+    let (Some(text), false) = (text, errors.any()) else {
         return Ok(Refused(page(&job, no, input, errors)?).into_response());
     };
     store::insert_trouble(&mut tx, job.entering(no, None), &text).await?;

@@ -8,6 +8,7 @@ use super::panels::Panel;
 use super::{Job, PhaseStanding, Standing, What};
 use crate::cleanouts::card::{FrozenStep, Marks, Phase, StepKind};
 use crate::clock::Moment;
+use crate::crew::{Role, Via};
 use crate::science::show;
 use crate::science::sources::Question;
 use crate::web::{FormErrors, Frame, Section};
@@ -18,6 +19,8 @@ use crate::web::{FormErrors, Frame, Section};
 pub struct Input {
     /// How often the step had been ticked or begun when the form was shown.
     pub times: String,
+    /// Who signs it on a shared tablet. The PIN is looked at before a form comes here, and never shown.
+    pub signer: String,
     pub reason: String,
     // before the first pour
     pub protection: String,
@@ -75,6 +78,8 @@ pub struct StepPage {
     dosed: Option<DosedLine>,
     may_stop: bool,
     lead: bool,
+    /// On a shared tablet: who can sign.
+    signers: Option<Vec<(String, String)>>,
     done: String,
     input: Input,
     errors: FormErrors,
@@ -102,7 +107,8 @@ impl Job {
             .iter()
             .position(|other| other.no == step.no)
             .unwrap_or(0);
-        let obstacle = self.obstacle(step);
+        let obstacle = self.obstacle_shown(step);
+        let lead = self.who.is_at_least(Role::Lead) || self.signers.is_some();
         let first = progress
             .first_before(step)
             .first()
@@ -144,11 +150,9 @@ impl Job {
             },
             first: if standing.is_done() { None } else { first },
             dosed: self.says_dosed(step).then(|| self.dosed_line()),
-            may_stop: pours
-                && self.who.is_at_least(crate::crew::Role::Lead)
-                && !self.record.pours.is_empty()
-                && !standing.is_done(),
-            lead: self.who.is_at_least(crate::crew::Role::Lead),
+            may_stop: pours && lead && !self.record.pours.is_empty() && !standing.is_done(),
+            lead,
+            signers: self.signer_options(),
             done: self.done_words(step, standing),
             back: place
                 .checked_sub(1)
@@ -225,8 +229,28 @@ impl Job {
         }
     }
 
-    /// Whether this person has not yet confirmed today what comes before a pour.
+    /// The names to choose from on a shared tablet.
+    pub fn signer_options(&self) -> Option<Vec<(String, String)>> {
+        let signers = self.signers.as_ref()?;
+        let mut options = vec![(String::new(), "Choose the name".to_owned())];
+        options.extend(
+            signers
+                .iter()
+                .map(|(id, name)| (id.to_string(), name.to_string())),
+        );
+        Some(options)
+    }
+
+    /// Whether this person has not yet confirmed today what comes before a pour. A shared tablet
+    /// does not know yet who will pour, so there it is enough that somebody did; the pour asks again.
     pub fn needs_protection(&self, step: &FrozenStep) -> bool {
+        if matches!(self.who.via, Via::Tablet { .. }) {
+            return !self.record.entries.iter().any(|entry| {
+                entry.step_no == step.no
+                    && entry.what == What::Begun
+                    && self.who.site.today(entry.at) == self.today
+            });
+        }
         self.record
             .protection_of(step, self.who.id, self.today, self.who.site.zone)
             .is_none()

@@ -19,7 +19,7 @@ use crate::state::App;
 use crate::stock::Product;
 use crate::stock::store::{self, NewProduct};
 use crate::text::{Name, Note};
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, Form, FormErrors, Frame, Nothing, Page, Refused, Section};
 
 /// The longest registration or article number.
 const LONGEST_REFERENCE: usize = 120;
@@ -239,10 +239,6 @@ pub async fn update(
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish("/stock".to_owned(), now).await?.into_response())
 }
-
-#[derive(Debug, Default, Deserialize)]
-#[serde(default)]
-pub struct Nothing {}
 
 /// No more of it is received. What is on hand can be used up.
 pub async fn retire(
