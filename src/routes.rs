@@ -34,7 +34,7 @@ use crate::register::rooms::Room;
 use crate::state::App;
 use crate::stock::pages as stock;
 use crate::turnovers::pages as turnovers;
-use crate::web::{self, AppError, Redirect, Visiting};
+use crate::web::{self, AppError, Visiting};
 use crate::{first_run, hours, logbook, methods, site, today};
 
 /// The least that whoever asks must be.
@@ -378,46 +378,43 @@ async fn guard(
     }
     match let_in(&app, least, &jar, request).await {
         Ok(request) => next.run(request).await,
-        Err(error) => error,
+        Err(error) => error.into_response(),
     }
 }
 
-/// The request with whoever asks it, or the answer that keeps it out.
+/// The request with whoever asks it, or why it is kept out.
 async fn let_in(
     app: &App,
     least: Least,
     jar: &CookieJar,
     mut request: Request,
-) -> Result<Request, Response> {
-    let kept_out = |error: AppError| Err(error.into_response());
+) -> Result<Request, AppError> {
     let role = match least {
         Least::Signed(role) => role,
         Least::Step => Role::Hand,
         Least::Own | Least::Visitor | Least::Anyone => Role::Viewer,
     };
-    let signed_in = session::who(app, jar).await.map_err(answered)?;
+    let signed_in = session::who(app, jar).await?;
     if let Some(mut who) = signed_in {
         if !who.is_at_least(role) {
-            return kept_out(AppError::Forbidden(format!(
+            return Err(AppError::Forbidden(format!(
                 "You are signed in as {}; this is for a {role}.",
                 who.role
             )));
         }
-        who.guide = first_run::guide::of(app, &who, request.uri().path())
-            .await
-            .map_err(answered)?;
+        who.guide = first_run::guide::of(app, &who, request.uri().path()).await?;
         request.extensions_mut().insert(who);
         return Ok(request);
     }
-    if let Some(tablet) = tablet::of(app, jar).await.map_err(answered)? {
+    if let Some(tablet) = tablet::of(app, jar).await? {
         return at_tablet(app, least, &tablet, request).await;
     }
     if least == Least::Visitor
-        && let Some(visitor) = visitor(app).await.map_err(answered)?
+        && let Some(visitor) = visitor(app).await?
     {
         if let Err(wait) = app.visits.take(Visiting::of(&request), app.clock.now()) {
             let wait_s = wait.num_seconds();
-            return kept_out(AppError::TooManyPages { wait_s });
+            return Err(AppError::TooManyPages { wait_s });
         }
         request.extensions_mut().insert(visitor);
         return Ok(request);
@@ -430,10 +427,6 @@ async fn let_in(
     Err(sign_in_first(app, next.to_owned()).await)
 }
 
-fn answered(error: anyhow::Error) -> Response {
-    AppError::Other(error).into_response()
-}
-
 /// A shared tablet reads what any viewer reads. What it sends is let through for a step alone, as from
 /// whoever signed it; where nobody did, the step says so.
 async fn at_tablet(
@@ -441,7 +434,7 @@ async fn at_tablet(
     least: Least,
     tablet: &Tablet,
     request: Request,
-) -> Result<Request, Response> {
+) -> Result<Request, AppError> {
     let reads = request.method() == Method::GET;
     let open = match least {
         Least::Step => true,
@@ -453,19 +446,19 @@ async fn at_tablet(
             "This is {}, a shared tablet. It reads, and carries out runs; for the rest sign in with your password.",
             tablet.name
         );
-        return Err(AppError::Forbidden(why).into_response());
+        return Err(AppError::Forbidden(why));
     }
     let (who, mut request) = if reads {
         (tablet.reader(app).await, request)
     } else {
         let (parts, body) = request.into_parts();
-        let body = to_bytes(body, LARGEST_FORM).await.map_err(|_| {
-            AppError::Unreadable("it is longer than any form of a run".to_owned()).into_response()
-        })?;
+        let body = to_bytes(body, LARGEST_FORM)
+            .await
+            .map_err(|_| AppError::Unreadable("it is longer than any form of a run".to_owned()))?;
         let who = tablet.signer(app, tablet::Typed::of(&body)).await;
         (who, Request::from_parts(parts, Body::from(body)))
     };
-    match who.map_err(answered)? {
+    match who? {
         Some(who) => {
             request.extensions_mut().insert(who);
             Ok(request)
@@ -483,11 +476,11 @@ async fn visitor(app: &App) -> anyhow::Result<Option<site::Visitor>> {
         .map(|site| site::Visitor { units: site.units }))
 }
 
-async fn sign_in_first(app: &App, next: String) -> Response {
+async fn sign_in_first(app: &App, next: String) -> AppError {
     match anybody(app).await {
-        Ok(true) => AppError::SignInFirst { next }.into_response(),
-        Ok(false) => Redirect::to("/first-run").into_response(),
-        Err(error) => AppError::Db(error).into_response(),
+        Ok(true) => AppError::SignInFirst { next },
+        Ok(false) => AppError::NobodyYet,
+        Err(error) => AppError::Db(error),
     }
 }
 

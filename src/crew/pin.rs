@@ -84,7 +84,7 @@ fn common(digits: &str) -> Option<&'static str> {
             .all(|pair| matches!(pair, [a, b] if (b - a - by).rem_euclid(10) == 0))
     };
     let repeats = |length: usize| {
-        digits.len() % length == 0
+        digits.len().is_multiple_of(length)
             && digits
                 .as_bytes()
                 .chunks(length)

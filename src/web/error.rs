@@ -22,6 +22,9 @@ pub enum AppError {
     Forbidden(String),
     #[error("Please sign in first.")]
     SignInFirst { next: String },
+    /// Not an error: the register is empty, and the first run comes first.
+    #[error("There is no site here yet.")]
+    NobodyYet,
     #[error("This form was sent from another site's page, so it was not taken.")]
     FromElsewhere,
     #[error("Too many wrong passwords for this name. Wait a quarter of an hour, then try again.")]
@@ -50,7 +53,7 @@ impl AppError {
             Self::SignInFirst { .. } => StatusCode::UNAUTHORIZED,
             Self::TooManyTries | Self::TooManyPages { .. } => StatusCode::TOO_MANY_REQUESTS,
             Self::Unreadable(_) => StatusCode::BAD_REQUEST,
-            Self::AlreadyDone(_) => StatusCode::SEE_OTHER,
+            Self::AlreadyDone(_) | Self::NobodyYet => StatusCode::SEE_OTHER,
             Self::Db(_) | Self::Other(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -65,6 +68,7 @@ impl AppError {
             Self::TooManyTries | Self::TooManyPages { .. } => "Please wait",
             Self::Unreadable(_) => "Not understood",
             Self::AlreadyDone(_) => "Done before",
+            Self::NobodyYet => "First run",
             Self::Db(_) | Self::Other(_) => "Something went wrong",
         }
     }
@@ -95,6 +99,7 @@ impl IntoResponse for AppError {
         }
         match self {
             Self::AlreadyDone(location) => Redirect::to(location).into_response(),
+            Self::NobodyYet => Redirect::to("/first-run").into_response(),
             error => {
                 let status = error.status();
                 let problem = Problem {
