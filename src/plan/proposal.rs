@@ -193,7 +193,8 @@ pub fn searched(
     let effort = Effort {
         number: 1,
         steps,
-        searches: 1,
+        threads: 1,
+        proof: 0,
     };
     let found = planner::improve(&mapped.problem, held, effort, stop, &mut |_| {});
     checked(facts, mapped, found.map(|outcome| outcome.best))

@@ -25,6 +25,11 @@ const COLD: f64 = 0.6;
 /// The most jobs that leave in one step.
 const MOST_LEAVING: usize = 11;
 
+/// What a plan weighs that is not held to an earlier one.
+pub(super) fn weight(cost: i64, unplaced: usize) -> i64 {
+    cost + UNPLACED * i64::try_from(unplaced).unwrap_or(i64::MAX / UNPLACED / 2)
+}
+
 /// What holds a plan to an earlier one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Keep {
@@ -139,11 +144,18 @@ impl<'p> Search<'p> {
         gather(&self.farm.problem.jobs, &self.best)
     }
 
+    /// The least that any plan weighs: the bound, and the jobs that have no place even alone.
+    pub(super) fn least(&self) -> i64 {
+        weight(
+            self.bound(),
+            self.floors.iter().filter(|floor| floor.is_none()).count(),
+        )
+    }
+
     /// Whether no plan can be better than the best so far.
     #[must_use]
     pub fn is_proved(&self) -> bool {
-        let hopeless = self.floors.iter().filter(|floor| floor.is_none()).count() as i64;
-        self.best_score <= self.bound() + hopeless * UNPLACED
+        self.best_score <= self.least()
     }
 
     /// How many jobs the best plan so far has on another day than the earlier plan.
@@ -152,6 +164,22 @@ impl<'p> Search<'p> {
         (0..self.best.len())
             .filter(|&index| self.has_moved(index, self.best[index].as_ref()))
             .count()
+    }
+
+    /// Goes on from a better plan that was found elsewhere; it has to hold.
+    pub(super) fn adopt(&mut self, plan: &Plan) {
+        let mut places: Vec<Option<Placement>> = vec![None; self.places.len()];
+        for placed in &plan.jobs {
+            let mut place = Placement::of(placed);
+            place.cost = self.farm.cost(placed.job, &place);
+            places[placed.job] = Some(place);
+        }
+        self.best_score = (0..places.len())
+            .map(|index| self.weigh(index, places[index].as_ref()))
+            .sum();
+        self.best = places;
+        self.return_to_best();
+        self.cycle_ends = self.steps + self.cycle;
     }
 
     fn has_moved(&self, index: usize, place: Option<&Placement>) -> bool {

@@ -2,7 +2,7 @@
 //!
 //! A [`Problem`] holds the crew's hours, the rooms, the kit units, the purified water, the concentrate
 //! and the clean-outs. [`first_plan`] answers at once, [`Search`] makes the answer better for as long as
-//! it is asked to, [`replan`] keeps what still fits of an earlier plan, [`alone`] says what no plan can
+//! it is asked to, [`prove()`] shows that none can be better or how far that is, [`replan`] keeps what still fits of an earlier plan, [`alone`] says what no plan can
 //! avoid and [`explain`] says why. [`verify`] shares no code with any of them and is asked about every
 //! plan before it is shown or stored.
 //!
@@ -22,6 +22,7 @@ mod insert;
 mod join;
 mod plan;
 mod problem;
+mod prove;
 mod replan;
 mod suggest;
 mod tank;
@@ -41,6 +42,7 @@ pub use problem::{
     Delivery, Dosing, Draw, Fault, Handwork, Job, Person, Prices, Problem, Rinse, Room, Shift,
     Slot, Soak, Span, Stock, Taken, Waits, Water,
 };
+pub use prove::{Budget, Cluster, Found, Proof, Prover, Pumpkin, prove, rearrange};
 pub use replan::{Earlier, replan};
 pub use suggest::{Help, Suggestion, suggest};
 pub use verify::{Broken, Reckoned, verify};

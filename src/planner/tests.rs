@@ -9,6 +9,7 @@
 mod farms;
 
 mod problem;
+mod prove;
 mod search;
 mod telling;
 mod verify;

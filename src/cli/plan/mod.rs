@@ -6,20 +6,21 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::thread;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, bail};
 
 use self::file::{PlanFile, ProblemFile};
 use crate::planner::{
-    Broken, Keep, Plan, Problem, Reckoned, Search, alone, explain, first_plan, replan, verify,
+    Bound, Broken, Earlier, Effort, Keep, Outcome, Problem, Reckoned, Slot, alone, explain, first,
+    improve, repair, verify,
 };
 
-/// Between two looks at the clock.
-const STEPS_A_LOOK: u64 = 8;
-/// Searches side by side, each with its own chances; fixed, so that a plan does not depend on the machine.
+/// Threads side by side, each with its own chances; fixed, so that a plan does not depend on the machine.
 const SIDE_BY_SIDE: u64 = 2;
+/// With --iterations the prover takes one step for so many of a search, and never more than these.
+const STEPS_A_PROOF: u64 = 250;
+const MOST_PROOFS: u64 = 64;
 /// A job moves to another day only if that gains as much as a day of one person's overtime.
 const WORTH_MOVING: i64 = 96;
 
@@ -129,118 +130,96 @@ fn make(
     if !(args.seconds.is_finite() && args.seconds >= 0.0) {
         bail!("--seconds must be 0 or more");
     }
-    let begun = Instant::now();
-    let mut searches = match &args.from {
-        None => {
-            let first = first_plan(problem);
-            let took = begun.elapsed();
-            let reckoned = checked(problem, &first)?;
-            writeln!(
-                out,
-                "first plan after {}: cost {}, {} without a place",
-                milliseconds(took),
-                reckoned.cost,
-                reckoned.unplaced
-            )?;
-            numbers(args.seed)
-                .map(|number| Search::new(problem, number))
-                .collect::<Vec<_>>()
-        }
-        Some(from) => {
-            let (earlier, _) = read_plan(from)?.parse(problem);
-            let keep = Keep {
-                worth: WORTH_MOVING,
-                most: args.moves,
-            };
-            let begun = Instant::now();
-            let search = replan(problem, &earlier, keep, args.seed);
-            let took = begun.elapsed();
-            let reckoned = checked(problem, &search.best())?;
-            writeln!(
-                out,
-                "repaired after {}: cost {}, {} without a place, {} on another day",
-                milliseconds(took),
-                reckoned.cost,
-                reckoned.unplaced,
-                search.moved()
-            )?;
-            let others = numbers(args.seed).skip(1);
-            let others = others.map(|number| replan(problem, &earlier, keep, number));
-            std::iter::once(search).chain(others).collect()
-        }
+    let earlier = match &args.from {
+        Some(from) => Some(read_plan(from)?.parse(problem).0),
+        None => None,
     };
-    let limit = args.iterations.unwrap_or(u64::MAX);
-    let time = Duration::try_from_secs_f64(args.seconds).unwrap_or(Duration::MAX);
-    let go_on = |steps: u64| {
-        let looks = args.iterations.is_none() && steps.is_multiple_of(STEPS_A_LOOK);
-        steps < limit && !(looks && begun.elapsed() >= time)
-    };
-    let steps: u64 = thread::scope(|scope| {
-        let running: Vec<_> = searches
-            .iter_mut()
-            .map(|search| scope.spawn(|| advance(search, go_on)))
-            .collect();
-        running.into_iter().map(|one| one.join().unwrap_or(0)).sum()
+    let earlier = earlier.as_ref().map(|plan| Earlier {
+        plan,
+        keep: Keep {
+            worth: WORTH_MOVING,
+            most: args.moves,
+        },
+        pinned: &[],
     });
-    let Some(search) = searches.iter().min_by_key(|search| search.weight()) else {
-        bail!("no search was begun");
+    let begun = Instant::now();
+    let (what, at_once) = match earlier {
+        None => ("first plan", first(problem)),
+        Some(earlier) => ("repaired plan", repair(problem, earlier)),
     };
-    let plan = search.best();
-    let reckoned = checked(problem, &plan)?;
-    report(&reckoned, out)?;
-    if args.from.is_some() {
-        writeln!(out, "{} jobs moved to another day", search.moved())?;
+    let took = begun.elapsed();
+    let at_once = at_once.map_err(|broken| does_not_hold(&broken))?;
+    writeln!(
+        out,
+        "{what} after {}: cost {}, {} without a place",
+        milliseconds(took),
+        at_once.reckoned.cost,
+        at_once.reckoned.unplaced
+    )?;
+    let effort = Effort {
+        number: args.seed,
+        steps: args.iterations.unwrap_or(u64::MAX),
+        threads: SIDE_BY_SIDE,
+        proof: args
+            .iterations
+            .map_or(1, |steps| (steps / STEPS_A_PROOF).min(MOST_PROOFS)),
+    };
+    let time = Duration::try_from_secs_f64(args.seconds).unwrap_or(Duration::MAX);
+    let stop = || args.iterations.is_none() && begun.elapsed() >= time;
+    let Outcome { best, bound, steps } = improve(problem, earlier, effort, &stop, &mut |_| {})
+        .map_err(|broken| does_not_hold(&broken))?;
+    report(&best.reckoned, out)?;
+    if earlier.is_some() {
+        writeln!(out, "moved to another day {} jobs", best.moved)?;
     }
-    let (bound, proved) = (search.bound(), search.is_proved());
-    if proved {
-        writeln!(out, "proved best, after {steps} steps")?;
-    } else {
-        let late = alone(problem)
-            .iter()
-            .flatten()
-            .filter(|alone| alone.late > 0)
-            .count();
-        writeln!(
-            out,
-            "best found in {steps} steps; no plan costs less than {bound}, and {late} jobs are late in every plan"
-        )?;
-    }
+    writeln!(out, "{}", bound_words(&bound, problem, steps))?;
     if args.explain {
-        for reason in explain(problem, &plan) {
+        for reason in explain(problem, &best.plan) {
             writeln!(out, "{}", reason.words(problem))?;
         }
     }
-    let file = PlanFile::of(problem, &plan, reckoned.cost, bound, proved);
+    let file = PlanFile::of(
+        problem,
+        &best.plan,
+        best.reckoned.cost,
+        bound.cost,
+        bound.proved,
+    );
     let mut text = serde_json::to_string(&file)?;
     text.push('\n');
     fs::write(to, text).with_context(|| format!("{} cannot be written", to.display()))?;
     Ok(ExitCode::SUCCESS)
 }
 
-/// The numbers that begin the searches side by side.
-fn numbers(seed: u64) -> impl Iterator<Item = u64> {
-    (0..SIDE_BY_SIDE).map(move |side| seed.wrapping_add(side << 32))
-}
-
-/// Steps until told to stop or the plan is proved best; says how many steps that were.
-fn advance(search: &mut Search<'_>, go_on: impl Fn(u64) -> bool) -> u64 {
-    let mut steps = 0;
-    while go_on(steps) && !search.is_proved() {
-        search.step();
-        steps += 1;
+/// What is known about how good the plan is.
+fn bound_words(bound: &Bound, problem: &Problem, steps: u64) -> String {
+    if bound.proved {
+        return format!("proved best, after {steps} steps");
     }
-    steps
+    let late: Slot = bound.late.iter().map(|late| late.1).sum();
+    let days = f64::from(late) / f64::from(problem.day());
+    let mut words = format!(
+        "best found in {steps} steps; no plan that places every job costs less than {}",
+        bound.cost
+    );
+    if late > 0 {
+        words += &format!(
+            ", and {days:.1} days late are unavoidable, over {} jobs",
+            bound.late.len()
+        );
+    }
+    if !bound.hopeless.is_empty() {
+        words += &format!("; {} jobs have no place in any plan", bound.hopeless.len());
+    }
+    words
 }
 
-/// No plan leaves here unchecked.
-fn checked(problem: &Problem, plan: &Plan) -> anyhow::Result<Reckoned> {
-    verify(problem, plan).map_err(|broken| {
-        let words: Vec<String> = broken.iter().map(Broken::to_string).collect();
-        anyhow::anyhow!(
-            "the plan does not hold and is not written:\n  {}",
-            words.join("\n  ")
-        )
-    })
+fn does_not_hold(broken: &[Broken]) -> anyhow::Error {
+    let words: Vec<String> = broken.iter().map(Broken::to_string).collect();
+    anyhow::anyhow!(
+        "the plan does not hold and is not written:\n  {}",
+        words.join("\n  ")
+    )
 }
 
 fn report(reckoned: &Reckoned, out: &mut impl Write) -> std::io::Result<()> {

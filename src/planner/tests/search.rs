@@ -103,7 +103,8 @@ fn asking_gives_a_checked_plan_and_tells_each_better_one() {
     let effort = Effort {
         number: 1,
         steps: 60,
-        searches: 2,
+        threads: 2,
+        proof: 0,
     };
     let mut told = Vec::new();
     let outcome = improve(&problem, None, effort, &|| false, &mut |better| {
