@@ -2,9 +2,9 @@
 //!
 //! A [`Problem`] holds the crew's hours, the rooms, the kit units, the purified water, the concentrate
 //! and the clean-outs. [`first_plan`] answers at once, [`Search`] makes the answer better for as long as
-//! it is asked to, [`prove()`] shows that none can be better or how far that is, [`replan`] keeps what still fits of an earlier plan, [`alone`] says what no plan can
-//! avoid and [`explain`] says why. [`verify`] shares no code with any of them and is asked about every
-//! plan before it is shown or stored.
+//! it is asked to, [`prove()`] shows that none can be better or how far that is, [`replan`] keeps what still
+//! fits of an earlier plan, [`alone`] says what no plan can avoid and [`explain`] says why. [`verify`] shares
+//! no code with any of them and is asked about every plan before it is shown or stored.
 //!
 //! Nothing here reads a clock or a file: a caller counts steps or seconds for itself, and the same
 //! problem, chance number and count of steps give the same plan.

@@ -62,12 +62,11 @@ fn cut(shifts: &mut Vec<Shift>, out: Span) {
             ..*shift
         };
         let Span { from, to } = shift.span;
-        let pieces = if out.to <= from || to <= out.from {
+        if out.to <= from || to <= out.from {
             [*shift, piece(0, 0)]
         } else {
             [piece(from, out.from.max(from)), piece(out.to.min(to), to)]
-        };
-        pieces
+        }
     });
     *shifts = pieces
         .filter(|piece| piece.span.from < piece.span.to)
