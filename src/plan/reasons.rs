@@ -78,9 +78,10 @@ fn why(sources: &Sources, proposal: &Proposal, asked: &Asked, reason: &Reason) -
         None => {}
     }
     match &reason.why {
-        Why::Alone => lines.push(
-            "Even if nothing else were planned it could not be in time.".to_owned(),
-        ),
+        Why::Alone => {
+            lines.push("Even if nothing else were planned it could not be in time.".to_owned());
+            lines.push(together(reason));
+        }
         Why::Others(others) => {
             let others: Vec<String> = others
                 .iter()
@@ -99,6 +100,23 @@ fn why(sources: &Sources, proposal: &Proposal, asked: &Asked, reason: &Reason) -
         ),
     }
     lines
+}
+
+/// The facts that keep it from being in time only together.
+fn together(reason: &Reason) -> String {
+    let facts: Vec<String> = reason
+        .facts
+        .iter()
+        .map(|fact| fact.fact().to_owned())
+        .collect();
+    match facts.len() {
+        0 => "Its work and soak alone take longer than there is time.".to_owned(),
+        1 => format!("What stands against it: {}.", facts[0]),
+        _ => format!(
+            "What stands against it, only all together: {}.",
+            timetable_list(&facts)
+        ),
+    }
 }
 
 /// 'North 2, Thu 4 Mar, 08:30' or only the name while it has no place.

@@ -3,13 +3,14 @@
 //! First the job alone on the empty farm: if it is late even there, other jobs are not to blame. Otherwise
 //! the fewest of the other jobs, as they stand in the plan, that keep it from being in time: jobs are taken
 //! away one by one for as long as it stays late, so that in the end each that is left is necessary. Either
-//! way, each single change of the farm that would let it be in time is tried and named.
+//! way, the facts of the farm that keep it from being in time are cut down in the same manner to those that do so
+//! only together, and each single change of the farm that would let it be in time is tried and named.
 
 use super::chance::Chance;
 use super::farm::Farm;
 use super::insert::{Inserter, Taste};
 use super::plan::{Placement, Plan};
-use super::problem::{Handwork, Job, Problem, Room, Shift, Slot, Span};
+use super::problem::{Handwork, Job, Person, Problem, Room, Shift, Slot, Span};
 
 /// One change of the farm that would let a job be in time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,7 +36,7 @@ pub enum Relief {
 }
 
 impl Relief {
-    const ALL: [Self; 9] = [
+    pub(super) const ALL: [Self; 9] = [
         Self::Hours,
         Self::Crew,
         Self::Skill,
@@ -63,8 +64,24 @@ impl Relief {
         }
     }
 
+    /// The fact that this would change, in words.
+    #[must_use]
+    pub fn fact(self) -> &'static str {
+        match self {
+            Self::Hours => "the working hours",
+            Self::Crew => "how many people there are",
+            Self::Skill => "how many may handle concentrate",
+            Self::EmptyRoom => "the hours in which others are in its room",
+            Self::OwnRoom => "the other dosings in its room",
+            Self::Kit => "how many kit units there are",
+            Self::Water => "the purified water",
+            Self::Concentrate => "the concentrate there is and when more comes",
+            Self::Waits => "the longest waits between phases",
+        }
+    }
+
     /// The problem with this change made for one job.
-    fn made(self, problem: &Problem, index: usize) -> Problem {
+    pub(super) fn made(self, problem: &Problem, index: usize) -> Problem {
         let mut eased = problem.clone();
         match self {
             Self::Hours => {
@@ -79,6 +96,17 @@ impl Relief {
                     }];
                 }
             }
+            Self::Crew if problem.people.is_empty() => eased.people.push(Person {
+                id: String::new(),
+                concentrate: true,
+                shifts: vec![Shift {
+                    span: Span {
+                        from: 0,
+                        to: problem.horizon,
+                    },
+                    overtime: false,
+                }],
+            }),
             Self::Crew => eased.people.extend(problem.people.iter().cloned()),
             Self::Skill => eased
                 .people
@@ -133,6 +161,9 @@ pub struct Reason {
     /// Slots late in the plan; none if it has no place.
     pub late: Option<Slot>,
     pub why: Why,
+    /// These facts together keep it from being in time: were any one of them different, it could be. Empty if
+    /// its work and soak alone take longer than the time there is.
+    pub facts: Vec<Relief>,
     /// Each of these alone would let it be in time.
     pub reliefs: Vec<Relief>,
 }
@@ -153,13 +184,22 @@ impl Reason {
                     .iter()
                     .map(|&job| problem.jobs[job].id.as_str())
                     .collect();
+                let keep = if names.len() == 1 { "keeps" } else { "keep" };
                 format!(
-                    "as they are planned, {} keep it from being in time",
+                    "as planned, {} {keep} it from being in time",
                     names.join(", ")
                 )
             }
             Why::Cheaper => {
                 return format!("{state}; a place in time is free, at the price of overtime");
+            }
+        };
+        let facts: Vec<&str> = self.facts.iter().map(|fact| fact.fact()).collect();
+        let why = match &facts[..] {
+            [] => format!("{why}: its work and soak alone take longer than there is time"),
+            [fact] => format!("{why} because of {fact}"),
+            [first @ .., last] => {
+                format!("{why} because of {} and {last} together", first.join(", "))
             }
         };
         let reliefs: Vec<&str> = self.reliefs.iter().map(|relief| relief.words()).collect();
@@ -191,46 +231,90 @@ pub fn explain(problem: &Problem, plan: &Plan) -> Vec<Reason> {
             (place.starts[4] + job.inspect.duration).saturating_sub(job.due)
         });
         if late != Some(0) {
-            let (why, reliefs) = why(problem, &places, index);
-            reasons.push(Reason {
-                job: index,
-                late,
-                why,
-                reliefs,
-            });
+            reasons.push(reason(problem, &places, index, late));
         }
     }
     reasons
 }
 
-fn why(problem: &Problem, places: &[Option<Placement>], index: usize) -> (Why, Vec<Relief>) {
+fn reason(
+    problem: &Problem,
+    places: &[Option<Placement>],
+    index: usize,
+    late: Option<Slot>,
+) -> Reason {
     let mut strict = problem.clone();
     let job = &mut strict.jobs[index];
     job.hard_due = job.hard_due.min(job.due);
+    let (why, facts, reliefs) = match why(&strict, places, index) {
+        Why::Cheaper => (Why::Cheaper, Vec::new(), Vec::new()),
+        why => {
+            let others: &[usize] = match &why {
+                Why::Others(others) => others,
+                _ => &[],
+            };
+            let facts = facts(&strict, places, others, index);
+            let reliefs = reliefs(&strict, places, others, index);
+            (why, facts, reliefs)
+        }
+    };
+    Reason {
+        job: index,
+        late,
+        why,
+        facts,
+        reliefs,
+    }
+}
+
+/// The facts that keep a job from being in time only together: each is let go of in turn, and stays so if the
+/// rest are still enough.
+fn facts(
+    strict: &Problem,
+    places: &[Option<Placement>],
+    others: &[usize],
+    index: usize,
+) -> Vec<Relief> {
+    let mut eased = strict.clone();
+    let mut kept = Vec::new();
+    for relief in Relief::ALL {
+        let without = relief.made(&eased, index);
+        if fits(&without, places, others, index) {
+            kept.push(relief);
+        } else {
+            eased = without;
+        }
+    }
+    kept
+}
+
+/// Whom a job that cannot be in time among the others has in its way.
+fn why(strict: &Problem, places: &[Option<Placement>], index: usize) -> Why {
+    let job = &strict.jobs[index];
     let Handwork { duration, .. } = job.inspect;
-    if job.hard_due < duration || !fits(&strict, places, &[], index) {
-        return (Why::Alone, reliefs(&strict, places, &[], index));
+    if job.hard_due < duration || !fits(strict, places, &[], index) {
+        return Why::Alone;
     }
     let mut others: Vec<usize> = (0..places.len())
         .filter(|&other| other != index && places[other].is_some())
         .collect();
-    if fits(&strict, places, &others, index) {
-        return (Why::Cheaper, Vec::new());
+    if fits(strict, places, &others, index) {
+        return Why::Cheaper;
     }
     // Those that do not meet its window go first, all at once.
     let near: Vec<usize> = others
         .iter()
         .copied()
-        .filter(|&other| meets(problem, places, index, other))
+        .filter(|&other| meets(strict, places, index, other))
         .collect();
-    if !fits(&strict, places, &near, index) {
+    if !fits(strict, places, &near, index) {
         others = near;
     }
     // Once more after each round that took some away, so that every one left has been tried with just
     // the others that are left.
     loop {
         let before = others.len();
-        let mut farm = farm_of(&strict, places, &others);
+        let mut farm = farm_of(strict, places, &others);
         let mut inserter = Inserter::default();
         others.retain(|&other| {
             let Some(place) = &places[other] else {
@@ -247,8 +331,7 @@ fn why(problem: &Problem, places: &[Option<Placement>], index: usize) -> (Why, V
             break;
         }
     }
-    let reliefs = reliefs(&strict, places, &others, index);
-    (Why::Others(others), reliefs)
+    Why::Others(others)
 }
 
 fn meets(problem: &Problem, places: &[Option<Placement>], index: usize, other: usize) -> bool {

@@ -193,23 +193,23 @@ fn make(
 
 /// What is known about how good the plan is.
 fn bound_words(bound: &Bound, problem: &Problem, steps: u64) -> String {
-    if bound.proved {
-        return format!("proved best, after {steps} steps");
-    }
+    let mut words = if bound.proved {
+        format!("proved best, after {steps} steps")
+    } else {
+        let least = bound.cost;
+        format!(
+            "best found in {steps} steps; no plan that places every job costs less than {least}"
+        )
+    };
+    let jobs = |count: usize| format!("{count} {}", if count == 1 { "job" } else { "jobs" });
     let late: Slot = bound.late.iter().map(|late| late.1).sum();
-    let days = f64::from(late) / f64::from(problem.day());
-    let mut words = format!(
-        "best found in {steps} steps; no plan that places every job costs less than {}",
-        bound.cost
-    );
     if late > 0 {
-        words += &format!(
-            ", and {days:.1} days late are unavoidable, over {} jobs",
-            bound.late.len()
-        );
+        let days = f64::from(late) / f64::from(problem.day());
+        let count = jobs(bound.late.len());
+        words += &format!("; {days:.1} days late are unavoidable, over {count}");
     }
     if !bound.hopeless.is_empty() {
-        words += &format!("; {} jobs have no place in any plan", bound.hopeless.len());
+        words += &format!("; no place in any plan for {}", jobs(bound.hopeless.len()));
     }
     words
 }

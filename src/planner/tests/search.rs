@@ -54,6 +54,41 @@ proptest! {
     }
 
     #[test]
+    fn each_fact_of_a_reason_is_necessary(number: u64) {
+        let problem = any_farm(number);
+        let plan = first_plan(&problem);
+        let mut places = vec![None; problem.jobs.len()];
+        for placed in &plan.jobs {
+            places[placed.job] = Some(plan::Placement::of(placed));
+        }
+        for reason in explain(&problem, &plan) {
+            let others = match &reason.why {
+                Why::Others(others) => &others[..],
+                Why::Alone => &[],
+                Why::Cheaper => continue,
+            };
+            let mut strict = problem.clone();
+            let late = &mut strict.jobs[reason.job];
+            late.hard_due = late.hard_due.min(late.due);
+            let in_time = |held: &[Relief]| {
+                let mut eased = strict.clone();
+                for relief in Relief::ALL.into_iter().filter(|one| !held.contains(one)) {
+                    eased = relief.made(&eased, reason.job);
+                }
+                explain::fits(&eased, &places, others, reason.job)
+            };
+            prop_assert!(!in_time(&reason.facts));
+            for fact in &reason.facts {
+                let rest: Vec<Relief> =
+                    reason.facts.iter().copied().filter(|one| one != fact).collect();
+                prop_assert!(in_time(&rest), "{fact:?} of {:?}", reason.facts);
+            }
+            // What alone would do is among them.
+            prop_assert!(reason.reliefs.iter().all(|relief| reason.facts.contains(relief)));
+        }
+    }
+
+    #[test]
     fn each_job_of_a_reason_is_necessary(number: u64) {
         let problem = any_farm(number);
         let plan = first_plan(&problem);
