@@ -23,8 +23,8 @@ use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
 use crate::crew::tablet::Tablet;
 use crate::crew::{
-    self, Person, Role, password_pages, people_pages, pin_pages, session, session_pages,
-    skill_pages, tablet, tablet_pages,
+    self, Person, Role, link_pages, password_pages, people_pages, pin_pages, session,
+    session_pages, skill_pages, tablet, tablet_pages, token, token_pages,
 };
 use crate::hours::owned_pages;
 use crate::plan::pages as plan;
@@ -73,6 +73,8 @@ pub fn table() -> Vec<Route> {
         post("/first-run", Anyone, first_run::pages::create),
         get("/sign-in", Anyone, crew::pages::sign_in_form),
         post("/sign-in", Anyone, crew::pages::sign_in),
+        get("/welcome/{token}", Anyone, link_pages::welcome_form),
+        post("/welcome/{token}", Anyone, link_pages::welcome),
         post("/sign-out", Own, crew::pages::sign_out),
         // the set-up
         get("/set-up", Signed(Coordinator), first_run::guide_pages::show),
@@ -104,8 +106,8 @@ pub fn table() -> Vec<Route> {
         post("/crew/{id}/skills/new", Signed(Coordinator), skill_pages::grant),
         get("/crew/{id}/skills/{skill}/withdraw", Signed(Coordinator), skill_pages::withdraw_form),
         post("/crew/{id}/skills/{skill}/withdraw", Signed(Coordinator), skill_pages::withdraw),
-        get("/crew/{id}/sign-in", Signed(Coordinator), password_pages::give_form),
-        post("/crew/{id}/sign-in", Signed(Coordinator), password_pages::give),
+        get("/crew/{id}/sign-in", Signed(Coordinator), link_pages::give_form),
+        post("/crew/{id}/sign-in", Signed(Coordinator), link_pages::give),
         get("/password", Own, password_pages::own_form),
         post("/password", Own, password_pages::own),
         get("/pin", Own, pin_pages::form),
@@ -117,6 +119,9 @@ pub fn table() -> Vec<Route> {
         post("/sessions/{id}/end", Own, session_pages::end),
         get("/crew/{id}/sessions", Signed(Coordinator), session_pages::of),
         post("/crew/{id}/sessions/end", Signed(Coordinator), session_pages::end_all),
+        get("/tokens", Own, token_pages::list),
+        post("/tokens", Own, token_pages::make),
+        post("/tokens/{id}/end", Own, token_pages::end),
         get("/tablets", Signed(Coordinator), tablet_pages::list),
         post("/tablets", Signed(Coordinator), tablet_pages::make),
         post("/tablets/{id}/end", Signed(Coordinator), tablet_pages::end),
@@ -347,7 +352,10 @@ pub fn router(app: App) -> Router {
         ..
     } in table()
     {
-        let guarded = handler.layer(middleware::from_fn_with_state((app.clone(), least), guard));
+        let guarded = handler.layer(middleware::from_fn_with_state(
+            (app.clone(), path, least),
+            guard,
+        ));
         router = router.route(path, guarded);
     }
     router
@@ -368,7 +376,7 @@ pub fn router(app: App) -> Router {
 
 /// Lets a request through to its handler when whoever asks may ask it.
 async fn guard(
-    State((app, least)): State<(App, Least)>,
+    State((app, path, least)): State<(App, &'static str, Least)>,
     jar: CookieJar,
     request: Request,
     next: Next,
@@ -376,10 +384,47 @@ async fn guard(
     if least == Least::Anyone {
         return next.run(request).await;
     }
-    match let_in(&app, least, &jar, request).await {
+    let let_in = match token::carried(request.headers()) {
+        Some(carried) => with_token(&app, path, least, &carried, request).await,
+        None => let_in(&app, least, &jar, request).await,
+    };
+    match let_in {
         Ok(request) => next.run(request).await,
-        Err(error) => error.into_response(),
+        Err(error) => {
+            if matches!(error, AppError::Forbidden(_) | AppError::TokenRefused) {
+                tracing::warn!(path, %error, "a request was kept out");
+            }
+            error.into_response()
+        }
     }
+}
+
+/// A program with a token: it reads what its person reads, and writes where it was made to. It is
+/// nobody's own and signs no step.
+async fn with_token(
+    app: &App,
+    path: &str,
+    least: Least,
+    carried: &str,
+    mut request: Request,
+) -> Result<Request, AppError> {
+    let Some((who, writes_in)) = token::who(app, carried).await? else {
+        return Err(AppError::TokenRefused);
+    };
+    let reads = request.method() == Method::GET;
+    let against = match least {
+        Least::Signed(role) => token::against(&who, &writes_in, role, reads, path),
+        Least::Visitor | Least::Anyone => {
+            token::against(&who, &writes_in, Role::Viewer, reads, path)
+        }
+        Least::Step => token::against(&who, &[], Role::Hand, reads, ""),
+        Least::Own => Some("This is for people, not for programs.".to_owned()),
+    };
+    if let Some(why) = against {
+        return Err(AppError::Forbidden(why));
+    }
+    request.extensions_mut().insert(who);
+    Ok(request)
 }
 
 /// The request with whoever asks it, or why it is kept out.

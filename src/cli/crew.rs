@@ -9,8 +9,8 @@ use serde_json::json;
 
 use super::serve::{open, runtime};
 use crate::config::Config;
-use crate::crew::password::Password;
-use crate::crew::store;
+use crate::crew::password::{Avoid, Password};
+use crate::crew::{link_store, store};
 use crate::logbook::{self, Author, Entry};
 use crate::state::App;
 
@@ -52,7 +52,7 @@ pub fn run(args: Args, out: &mut impl Write) -> anyhow::Result<ExitCode> {
 /// Gives a password that nobody chose, and says it.
 async fn set_password(app: &App, name: &str) -> anyhow::Result<String> {
     let typed = drawn()?;
-    let hash = Password::parse(&typed)
+    let hash = Password::parse(&typed, &Avoid::default())
         .map_err(anyhow::Error::msg)?
         .hash()
         .await?;
@@ -64,7 +64,8 @@ async fn set_password(app: &App, name: &str) -> anyhow::Result<String> {
         .into_iter()
         .find(|person| !person.ended && person.sign_in.as_deref() == Some(&sign_in))
         .with_context(|| format!("nobody in the crew signs in as '{sign_in}'"))?;
-    store::set_sign_in(&mut tx, person.id, &sign_in, &hash).await?;
+    store::set_password(&mut tx, person.id, &hash).await?;
+    link_store::end_of(&mut tx, person.id, now).await?;
     let entry = Entry::about(
         "person",
         person.id.get(),
@@ -103,7 +104,7 @@ mod tests {
     fn a_drawn_password_is_long_and_not_drawn_twice() {
         let (one, other) = (drawn().unwrap(), drawn().unwrap());
         assert_eq!(one.len(), 23);
-        assert!(Password::parse(&one).is_ok());
+        assert!(Password::parse(&one, &Avoid::default()).is_ok());
         assert_ne!(one, other);
     }
 }

@@ -1,6 +1,10 @@
 //! The crew: people and groups, what they may do, and how they sign in.
 
 pub mod crew_page;
+pub mod guessable;
+pub mod link;
+pub mod link_pages;
+pub mod link_store;
 pub mod pages;
 pub mod password;
 pub mod password_pages;
@@ -16,6 +20,9 @@ pub mod store;
 pub mod tablet;
 pub mod tablet_pages;
 pub mod tablet_store;
+pub mod token;
+pub mod token_pages;
+pub mod token_store;
 mod via;
 
 pub use via::Via;

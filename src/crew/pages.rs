@@ -7,6 +7,7 @@ use axum_extra::extract::cookie::CookieJar;
 use serde::Deserialize;
 
 use super::{Who, password, session, store};
+use crate::ids::PersonId;
 use crate::logbook::{self, Entry};
 use crate::state::App;
 use crate::web::{AppError, Device, Form, Frame, Page, Redirect, Refused};
@@ -79,6 +80,8 @@ pub async fn sign_in(
     let right = password::matches(password, found.map(|(_, hash)| hash)).await?;
     let (true, Some(person)) = (right, person) else {
         app.tries.note_failure(&name, now);
+        // Not the name as typed: people type passwords into the wrong field.
+        tracing::warn!(person = person.map(PersonId::get), "a sign-in failed");
         // The same answer for an unknown name and a wrong password.
         let problem =
             "That name and password do not belong together. Try again, or ask the coordinator.";

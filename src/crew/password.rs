@@ -1,12 +1,18 @@
-//! Passwords: length counts, composition does not (NIST SP 800-63B), hashed with argon2id.
+//! Passwords, hashed with argon2id. The rule is that of NIST SP 800-63B-4, section 3.1.1.2, for a
+//! password that is the only factor: 15 characters or more, any characters in any mixture, none that
+//! are commonly used or expected here, no change by the calendar, and the whole of it is compared.
 
 use argon2::Argon2;
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 
+pub use super::guessable::Avoid;
 use super::store;
 use crate::state::App;
 use crate::web::AppError;
+
+/// What stands beside the field of a new one.
+pub const HINT: &str = "At least 15 characters: a few words that only you put together. Spaces are fine, and so is pasting from a password manager.";
 
 /// A password as typed; it is never shown, logged or stored.
 #[derive(Clone)]
@@ -19,17 +25,22 @@ impl std::fmt::Debug for Password {
 }
 
 impl Password {
-    pub const SHORTEST: usize = 12;
+    pub const SHORTEST: usize = 15;
     pub const LONGEST: usize = 200;
 
-    pub fn parse(typed: &str) -> Result<Self, String> {
+    pub fn parse(typed: &str, avoid: &Avoid) -> Result<Self, String> {
         match typed.chars().count() {
             n if n < Self::SHORTEST => Err(format!(
                 "Use at least {} characters: a few words that only you put together.",
                 Self::SHORTEST
             )),
             n if n > Self::LONGEST => Err(format!("Use at most {} characters.", Self::LONGEST)),
-            _ => Ok(Self(typed.to_owned())),
+            _ => match avoid.why(typed) {
+                Some(why) => Err(format!(
+                    "Choose another: {why}. A few words that have nothing to do with each other are good."
+                )),
+                None => Ok(Self(typed.to_owned())),
+            },
         }
     }
 
@@ -92,7 +103,7 @@ mod tests {
 
     #[tokio::test]
     async fn a_hash_is_argon2id_and_fits_only_its_password() {
-        let hash = Password::parse("tide pools at noon")
+        let hash = Password::parse("tide pools at noon", &Avoid::default())
             .unwrap()
             .hash()
             .await
@@ -117,7 +128,14 @@ mod tests {
 
     #[test]
     fn a_short_password_is_refused() {
-        assert!(Password::parse("eleven char").unwrap_err().contains("12"));
-        assert!(Password::parse("twelve chars").is_ok());
+        let parse = |typed: &str| Password::parse(typed, &Avoid::default());
+        assert!(parse("fourteen chars").unwrap_err().contains("15"));
+        assert!(parse("fifteen charact").is_ok());
+        assert!(parse(&"long enough! ".repeat(5)).is_ok(), "64 and more");
+        assert!(
+            parse("passwordpassword")
+                .unwrap_err()
+                .contains("Choose another")
+        );
     }
 }

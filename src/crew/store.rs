@@ -109,24 +109,46 @@ pub async fn update(
     Ok(done.rows_affected() == 1)
 }
 
-/// Gives a sign-in name and a password, or new ones, and ends the person's sessions.
-pub async fn set_sign_in(
-    tx: &mut WriteTx,
-    id: PersonId,
-    sign_in: &str,
-    password_hash: &str,
-) -> sqlx::Result<bool> {
+/// Gives a sign-in name, or a new one. The password is for its owner to set.
+pub async fn set_sign_in(tx: &mut WriteTx, id: PersonId, sign_in: &str) -> sqlx::Result<bool> {
     let done = sqlx::query!(
-        "update person set sign_in = ?2, password_hash = ?3, version = version + 1
+        "update person set sign_in = ?2, version = version + 1
           where id = ?1 and kind = 'person' and ended_at is null",
         id,
         sign_in,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(done.rows_affected() == 1)
+}
+
+/// Sets a password, ends the person's sessions, and with them the links that would set another.
+pub async fn set_password(
+    tx: &mut WriteTx,
+    id: PersonId,
+    password_hash: &str,
+) -> sqlx::Result<bool> {
+    let done = sqlx::query!(
+        "update person set password_hash = ?2, version = version + 1
+          where id = ?1 and kind = 'person' and ended_at is null",
+        id,
         password_hash,
     )
     .execute(tx.conn())
     .await?;
     session_store::delete_of(tx, id).await?;
     Ok(done.rows_affected() == 1)
+}
+
+/// Whether somebody has set a password.
+pub async fn has_password(conn: &mut SqliteConnection, id: PersonId) -> sqlx::Result<bool> {
+    let found = sqlx::query_scalar!(
+        "select count(*) from person where id = ?1 and password_hash is not null",
+        id
+    )
+    .fetch_one(conn)
+    .await?;
+    Ok(found > 0)
 }
 
 /// Ends somebody's time in the crew: the sign-in and its sessions go, the name stays with the records.

@@ -15,6 +15,8 @@ pub enum Via {
         tablet: Name,
         refused: Option<(FieldName, String)>,
     },
+    /// A program with a token of this name, which speaks for somebody.
+    Token(Name),
     /// Signed for this one request on a shared tablet, and whoever signed beside.
     Pin {
         tablet: Name,
@@ -26,7 +28,7 @@ impl Via {
     /// The shared tablet it comes from.
     pub fn tablet(&self) -> Option<&Name> {
         match self {
-            Self::Session(_) => None,
+            Self::Session(_) | Self::Token(_) => None,
             Self::Tablet { tablet, .. } | Self::Pin { tablet, .. } => Some(tablet),
         }
     }
@@ -34,7 +36,7 @@ impl Via {
     /// Where nobody signed on a shared tablet: the field and what is wrong there.
     pub fn unsigned(&self) -> Option<(FieldName, String)> {
         match self {
-            Self::Session(_) | Self::Pin { .. } => None,
+            Self::Session(_) | Self::Token(_) | Self::Pin { .. } => None,
             Self::Tablet { refused, .. } => Some(
                 refused
                     .clone()
@@ -48,6 +50,7 @@ impl Via {
         match self {
             Self::Session(_) | Self::Tablet { .. } => None,
             Self::Pin { tablet, .. } => Some(format!("by PIN on {tablet}")),
+            Self::Token(name) => Some(format!("by a program, with the token {name}")),
         }
     }
 }

@@ -7,7 +7,7 @@ use axum_extra::extract::cookie::CookieJar;
 use serde::Deserialize;
 use serde_json::json;
 
-use crate::crew::password::Password;
+use crate::crew::password::{Avoid, Password};
 use crate::crew::store::{NewPerson, NewSkill};
 use crate::crew::{self, AgeBand, Kind, Role, SkillKind, session};
 use crate::logbook::{self, Author, Entry};
@@ -95,7 +95,8 @@ impl Input {
         );
         let name = errors.take("name", Name::parse(&self.name));
         let sign_in = errors.take("sign_in", crew::parse_sign_in(&self.sign_in));
-        let password = errors.take("password", Password::parse(&self.password));
+        let avoid = Avoid::new(&[&self.site_name, &self.name, &self.sign_in]);
+        let password = errors.take("password", Password::parse(&self.password, &avoid));
         if self.adult != "yes" {
             errors.add("adult", "The coordinator has to be an adult.");
         }

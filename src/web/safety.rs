@@ -9,7 +9,7 @@ use tower_http::csrf::{CsrfLayer, ProtectionError};
 use super::AppError;
 
 /// Nothing comes from elsewhere, nothing runs inline, nobody frames a page.
-const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; font-src 'self'; \
+const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; font-src 'self'; object-src 'none'; \
     img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 pub async fn headers(request: Request, next: Next) -> Response {

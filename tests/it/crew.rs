@@ -21,12 +21,13 @@ async fn a_person_is_added_signs_in_and_changes_the_first_password() {
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
     let page = add(&ines, "Tobit A.", "hand", "adult").await;
     ines.get(&page).await.shows(&["Tobit A.", "Give a sign-in"]);
-    let given = [("sign_in", "Tobit"), ("password", "first of all words")];
-    ines.post(&format!("{page}/sign-in"), &given)
-        .await
-        .sent_on();
-
+    let link = invite(&ines, &page, "Tobit").await;
     let stranger = garden.stranger();
+    let first = [
+        ("password", "first of all words"),
+        ("again", "first of all words"),
+    ];
+    stranger.post(&link, &first).await.sent_on();
     let answer = stranger
         .post(
             "/sign-in",
@@ -49,7 +50,7 @@ async fn a_person_is_added_signs_in_and_changes_the_first_password() {
         .does_not_say(&["a tide of my own"]);
     change("first of all words", "short", "short")
         .await
-        .refused("new", "at least 12 characters");
+        .refused("new", "at least 15 characters");
     let changed = change("first of all words", "a tide of my own", "a tide of my own").await;
     changed.sent_on();
 
@@ -71,25 +72,135 @@ async fn a_person_is_added_signs_in_and_changes_the_first_password() {
     garden.logbook_is_whole().await;
 }
 
+/// Makes a link for somebody and reads its path off the page.
+async fn invite(by: &Person, page: &str, sign_in: &str) -> String {
+    let answer = by
+        .post(&format!("{page}/sign-in"), &[("sign_in", sign_in)])
+        .await;
+    answer.shows(&["It is shown this once"]);
+    let at = answer.text.find("/welcome/").unwrap();
+    answer.text[at..].split('<').next().unwrap().to_owned()
+}
+
 #[tokio::test]
-async fn a_password_set_by_the_coordinator_ends_the_sessions_of_that_person() {
+async fn a_link_sets_a_password_once_and_nobody_else_ever_knows_it() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let page = add(&ines, "Tobit A.", "hand", "adult").await;
+    let first = invite(&ines, &page, "tobit").await;
+    let link = invite(&ines, &page, "tobit").await;
+    let stranger = garden.stranger();
+    // The newest alone works, and no other tells whether it ever did.
+    for spent in [first.as_str(), "/welcome/abc"] {
+        let answer = stranger.get(spent).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND);
+        answer.says(&["Ask a coordinator for a new one"]);
+    }
+    stranger
+        .get(&link)
+        .await
+        .shows(&["Welcome to Orrelby Glasshouses", "Tobit A.", "tobit"]);
+    let set = |password: &'static str, again: &'static str| {
+        let (stranger, link) = (stranger.clone(), link.clone());
+        async move {
+            let fields = [("password", password), ("again", again)];
+            stranger.post(&link, &fields).await
+        }
+    };
+    set("fourteen chars", "")
+        .await
+        .refused("password", "at least 15");
+    set("orrelby glasshouses 1", "")
+        .await
+        .refused("password", "words that anybody would try here");
+    set("tide pools at noon", "tide pools at dawn")
+        .await
+        .refused("again", "do not match")
+        .does_not_say(&["tide pools"]);
+    let done = set("tide pools at noon", "tide pools at noon").await;
+    assert_eq!(done.sent_on(), "/");
+    garden
+        .with_cookie_of(&done)
+        .get("/crew")
+        .await
+        .shows(&["Tobit A."]);
+    assert_eq!(
+        set("tide pools at dusk", "tide pools at dusk").await.status,
+        StatusCode::NOT_FOUND
+    );
+    assert_eq!(garden.logbook_says("invited to sign in").await, 2);
+    assert_eq!(garden.logbook_says("password set by a link").await, 1);
+    garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn two_who_open_a_link_at_once_set_one_password() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let page = add(&ines, "Tobit A.", "hand", "adult").await;
+    let link = invite(&ines, &page, "tobit").await;
+    let stranger = garden.stranger();
+    let one = [
+        ("password", "tide pools at noon"),
+        ("again", "tide pools at noon"),
+    ];
+    let other = [
+        ("password", "tide pools at dusk"),
+        ("again", "tide pools at dusk"),
+    ];
+    let (one, other) = tokio::join!(stranger.post(&link, &one), stranger.post(&link, &other));
+    let mut statuses = [one.status, other.status];
+    statuses.sort();
+    assert_eq!(statuses, [StatusCode::SEE_OTHER, StatusCode::NOT_FOUND]);
+}
+
+#[tokio::test]
+async fn an_invitation_lasts_a_week_and_a_recovery_a_day_and_neither_outlives_the_crew() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let page = add(&ines, "Tobit A.", "hand", "adult").await;
+    let link = invite(&ines, &page, "tobit").await;
+    let stranger = garden.stranger();
+    garden.app.clock.advance(chrono::TimeDelta::days(6));
+    stranger.get(&link).await.shows(&["Welcome"]);
+    garden.app.clock.advance(chrono::TimeDelta::days(1));
+    assert_eq!(stranger.get(&link).await.status, StatusCode::NOT_FOUND);
+    let oda = garden.sign_in("Oda R.", Role::Coordinator).await;
+    let tobit = garden.sign_in("Tilda B.", Role::Hand).await;
+    let page = format!("/crew/{}", tobit.id);
+    let link = invite(&oda, &page, "tildab").await;
+    stranger.get(&link).await.shows(&["A new password"]);
+    garden.app.clock.advance(chrono::TimeDelta::hours(24));
+    assert_eq!(stranger.get(&link).await.status, StatusCode::NOT_FOUND);
+    let lea = garden.sign_in("Lea K.", Role::Coordinator).await;
+    let link = invite(&lea, &page, "tildab").await;
+    garden
+        .change("update person set ended_at = '2027-03-12T08:30:00Z' where name = 'Tilda B.'")
+        .await;
+    assert_eq!(stranger.get(&link).await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_recovery_ends_the_sessions_when_the_password_is_set_and_not_before() {
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
     let tobit = garden.sign_in("Tobit A.", Role::Hand).await;
+    let link = invite(&ines, &format!("/crew/{}", tobit.id), "tobit").await;
     tobit.get("/crew").await.shows(&["Tobit A."]);
-    let fields = [("sign_in", "tobit"), ("password", "a new set of words")];
-    ines.post(&format!("/crew/{}/sign-in", tobit.id), &fields)
-        .await
-        .sent_on();
+    let fields = [
+        ("password", "a new set of words"),
+        ("again", "a new set of words"),
+    ];
+    garden.stranger().post(&link, &fields).await.sent_on();
     assert_eq!(tobit.get("/crew").await.status, StatusCode::SEE_OTHER);
     // A sign-in name belongs to one.
     let oda = add(&ines, "Oda R.", "lead", "adult").await;
-    ines.post(&format!("{oda}/sign-in"), &fields)
+    ines.post(&format!("{oda}/sign-in"), &[("sign_in", "tobit")])
         .await
         .refused("sign_in", "already");
     // One's own password is changed on the page that asks for the old one.
     let own = format!("/crew/{}/sign-in", ines.id);
-    let answer = ines.post(&own, &fields).await;
+    let answer = ines.post(&own, &[("sign_in", "ines")]).await;
     assert_eq!(answer.status, StatusCode::CONFLICT);
 }
 
@@ -113,7 +224,7 @@ async fn a_group_has_a_head_count_and_no_sign_in_and_no_skill() {
         .await
         .shows(&["A group of 24, minors"])
         .does_not_say(&["Give a sign-in", "Grant a skill"]);
-    let sign_in = [("sign_in", "7b"), ("password", "a new set of words")];
+    let sign_in = [("sign_in", "7b")];
     let answer = ines.post(&format!("{page}/sign-in"), &sign_in).await;
     assert_eq!(answer.status, StatusCode::CONFLICT);
     ines.post(&format!("{page}/skills/new"), &skill("release", ""))

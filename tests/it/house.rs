@@ -178,7 +178,7 @@ async fn a_new_register_leads_to_the_first_run_and_the_first_run_to_a_coordinato
     stranger
         .post("/first-run", &fields)
         .await
-        .refused("password", "at least 12 characters")
+        .refused("password", "at least 15 characters")
         .says(&["Orrelby Glasshouses"])
         .does_not_say(&["short"]);
     fields[6] = ("password", "tide pools at noon");

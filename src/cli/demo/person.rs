@@ -4,6 +4,7 @@ use anyhow::{Context, bail};
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{Method, Request, StatusCode, header};
+use axum::response::Response;
 use tower::ServiceExt;
 
 /// Larger than any page.
@@ -35,17 +36,7 @@ impl Person {
 
     /// Sends a form and returns where it leads. A form that comes back is an error, with its page.
     pub async fn send(&mut self, path: &str, fields: &[(&str, &str)]) -> anyhow::Result<String> {
-        let body = serde_html_form::to_string(fields)?;
-        let request = Request::builder()
-            .method(Method::POST)
-            .uri(path)
-            .header(header::HOST, "localhost")
-            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
-            .header("sec-fetch-site", "same-origin")
-            .header(header::COOKIE, &self.cookie)
-            .body(Body::from(body))?;
-        let response = self.router.clone().oneshot(request).await?;
-        let (parts, body) = response.into_parts();
+        let (parts, body) = self.ask(path, fields).await?.into_parts();
         if parts.status != StatusCode::SEE_OTHER {
             let page = to_bytes(body, MOST).await?;
             bail!(
@@ -67,6 +58,29 @@ impl Person {
             .get(header::LOCATION)
             .context("a redirect without a place")?;
         Ok(location.to_str()?.to_owned())
+    }
+
+    /// Makes the link with which somebody sets a password, and reads its path off the page.
+    pub async fn link(&mut self, path: &str, sign_in: &str) -> anyhow::Result<String> {
+        let answer = self.ask(path, &[("sign_in", sign_in)]).await?;
+        let page = to_bytes(answer.into_body(), MOST).await?;
+        let page = String::from_utf8_lossy(&page);
+        let link = page.find("/welcome/").and_then(|at| page.get(at..));
+        let link = link.and_then(|link| link.split('<').next());
+        Ok(link.context("a page without its link")?.to_owned())
+    }
+
+    async fn ask(&self, path: &str, fields: &[(&str, &str)]) -> anyhow::Result<Response> {
+        let body = serde_html_form::to_string(fields)?;
+        let request = Request::builder()
+            .method(Method::POST)
+            .uri(path)
+            .header(header::HOST, "localhost")
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .header("sec-fetch-site", "same-origin")
+            .header(header::COOKIE, &self.cookie)
+            .body(Body::from(body))?;
+        Ok(self.router.clone().oneshot(request).await?)
     }
 }
 

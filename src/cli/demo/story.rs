@@ -200,11 +200,11 @@ impl Story {
                 ("age_band", "adult"),
             ];
             let page = ines.send("/crew", &person).await?;
-            ines.send(
-                &format!("{page}/sign-in"),
-                &[("sign_in", sign_in), ("password", PASSWORD)],
-            )
-            .await?;
+            let link = ines.link(&format!("{page}/sign-in"), sign_in).await?;
+            let mut invited = Person::stranger(&self.router);
+            invited
+                .send(&link, &[("password", PASSWORD), ("again", PASSWORD)])
+                .await?;
             for skill in skills {
                 let fields = [
                     ("kind", *skill),
