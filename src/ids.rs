@@ -9,6 +9,7 @@ crate::ids! {
     TabletId;
     SignInLinkId;
     ApiTokenId;
+    TrainingId;
     LogbookId;
     RoomId;
     SystemId;

@@ -22,7 +22,7 @@ use crate::cleanouts as jobs;
 use crate::cleanouts::{release, run};
 use crate::crew::{
     self, Person, Role, link_pages, password_pages, people_pages, pin_pages, session_pages,
-    skill_pages, tablet_pages, token_pages,
+    skill_pages, tablet_pages, token_pages, training_pages,
 };
 use crate::hours::owned_pages;
 use crate::plan::pages as plan;
@@ -104,6 +104,10 @@ pub fn table() -> Vec<Route> {
         post("/crew/{id}/skills/new", Signed(Coordinator), skill_pages::grant),
         get("/crew/{id}/skills/{skill}/withdraw", Signed(Coordinator), skill_pages::withdraw_form),
         post("/crew/{id}/skills/{skill}/withdraw", Signed(Coordinator), skill_pages::withdraw),
+        get("/crew/{id}/training", Signed(Viewer), training_pages::list),
+        post("/crew/{id}/training", Signed(Lead), training_pages::enter),
+        get("/crew/{id}/training/{training}/withdraw", Signed(Lead), training_pages::withdraw_form),
+        post("/crew/{id}/training/{training}/withdraw", Signed(Lead), training_pages::withdraw),
         get("/crew/{id}/sign-in", Signed(Coordinator), link_pages::give_form),
         post("/crew/{id}/sign-in", Signed(Coordinator), link_pages::give),
         get("/password", Own, password_pages::own_form),
@@ -352,7 +356,7 @@ pub fn router(app: App) -> Router {
     {
         let guarded = handler.layer(middleware::from_fn_with_state(
             (app.clone(), path, least),
-            guard,
+            guard::guard,
         ));
         router = router.route(path, guarded);
     }

@@ -23,6 +23,8 @@ pub mod tablet_store;
 pub mod token;
 pub mod token_pages;
 pub mod token_store;
+pub mod training_pages;
+pub mod training_store;
 mod via;
 
 pub use via::Via;

@@ -4,13 +4,14 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
+use super::helpers::against;
 use super::measured::is_corrected;
 use super::span::{With, ranged};
 use super::store::{self, NewReading};
 use super::view::Input;
 use super::{Bound, Job, Measured, Standing, What};
 use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
-use crate::crew::{Role, Via, Who};
+use crate::crew::{Person, Role, Via, Who};
 use crate::crops::gap::length_words;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
@@ -79,6 +80,20 @@ pub fn second(job: &Job, step: &FrozenStep, typed: &str) -> Result<Option<Person
     }
 }
 
+/// The group that helped, where one was chosen and may.
+fn helping<'a>(job: &'a Job, step: &FrozenStep, typed: &str) -> Result<Option<&'a Person>, String> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let group = job
+        .groups
+        .iter()
+        .find(|group| group.id.to_string() == typed);
+    let group = group.ok_or("Choose a group of the crew, or nobody else.")?;
+    against(step, group).map_or(Ok(Some(group)), Err)
+}
+
 /// Whether a form was sent from a page that had seen all there is: two people at one step, or a
 /// second tap, are once.
 fn has_seen(job: &Job, step: &FrozenStep, input: &Input) -> bool {
@@ -112,14 +127,25 @@ pub async fn tick(
             return Ok(refused(&job, step, input, errors));
         }
     };
-    store::insert_entry(
+    let helped = match helping(&job, step, &input.helped) {
+        Ok(helped) => helped,
+        Err(why) => {
+            let errors = FormErrors::only("helped", why);
+            return Ok(refused(&job, step, input, errors));
+        }
+    };
+    let entry = store::insert_entry(
         &mut tx,
         job.entering(no, second),
         What::Done,
         &Note::default(),
     )
     .await?;
-    let detail = json!({ "second": second });
+    let mut detail = json!({ "second": second });
+    if let Some(group) = helped {
+        store::insert_helper(&mut tx, entry, group.id, group.head_count).await?;
+        detail["helped"] = json!(format!("{}, {} people", group.name, group.head_count));
+    }
     Ok(job
         .entered(tx, step, "step done", detail, job.run_path())
         .await?

@@ -103,6 +103,7 @@ impl Record {
             what,
             by: by(1),
             second: None,
+            helped: None,
             note: Note::default(),
             at: at(clock),
         });

@@ -35,6 +35,8 @@ pub struct Job {
     pub doer: Doer,
     /// The adults of the crew, but for whoever stands here.
     pub adults: Vec<Person>,
+    /// The groups that can help.
+    pub groups: Vec<Person>,
     /// The crop that the records still have on the system.
     growing: Option<Name>,
     /// What may be in the water of the system.
@@ -80,6 +82,11 @@ impl Job {
         let is_adult = |person: &Person| {
             person.kind == Kind::Person && !person.ended && person.age_band == AgeBand::Adult
         };
+        let groups: Vec<Person> = people
+            .iter()
+            .filter(|person| person.kind == Kind::Group && !person.ended)
+            .cloned()
+            .collect();
         let adults: Vec<Person> = people.into_iter().filter(is_adult).collect();
         let mut holders = Vec::new();
         for kind in SkillKind::ALL {
@@ -124,6 +131,7 @@ impl Job {
                 .into_iter()
                 .filter(|person| person.id != who.id)
                 .collect(),
+            groups,
             who,
             doer,
             signers,

@@ -5,6 +5,7 @@
 mod acts;
 #[cfg(test)]
 pub mod fixture;
+mod helpers;
 mod job;
 mod measured;
 pub mod pages;
@@ -61,6 +62,8 @@ pub struct StepEntry {
     pub what: What,
     pub by: By,
     pub second: Option<By>,
+    /// The group that helped, with its head count then.
+    pub helped: Option<(Name, i64)>,
     pub note: Note,
     pub at: Moment,
 }

@@ -2,12 +2,14 @@
 
 use chrono::NaiveDateTime;
 
+use super::helpers::against;
 use super::measured::{counting, is_corrected, limit_words, taken_at};
 use super::span::TITRATED;
 use super::view::Input;
 use super::{Ahead, Job, Standing, Stretch};
 use crate::cleanouts::card::{FrozenLimit, FrozenStep, Marks, ReadingKind, StepKind};
 use crate::clock::Moment;
+use crate::crew::Person;
 use crate::crops::gap::length_words;
 use crate::drawings::{jug::Jug, soak::Soak};
 use crate::register::gauges::GaugeKind;
@@ -36,6 +38,8 @@ pub struct TickPanel {
     pub again: bool,
     /// The adults to choose the second person from, where two are asked.
     pub seconds: Option<Vec<(String, String)>>,
+    /// The groups that may help at this step; none where there are none.
+    pub helpers: Vec<(String, String)>,
 }
 
 #[derive(Debug)]
@@ -151,6 +155,7 @@ impl Job {
                 done: standing.is_done(),
                 again: step.marks == Marks::Rinse,
                 seconds: step.two_people.then(|| self.seconds()),
+                helpers: self.helpers(step),
             }),
             StepKind::Timed => Panel::Timed(self.timed(step, standing, input)),
             StepKind::Reading => Panel::Reading(self.reading(step, standing, input)),
@@ -163,6 +168,23 @@ impl Job {
                 None => Panel::PouredOut,
             },
         }
+    }
+
+    fn helpers(&self, step: &FrozenStep) -> Vec<(String, String)> {
+        let may = |group: &&Person| against(step, group).is_none();
+        let mut options: Vec<(String, String)> = self
+            .groups
+            .iter()
+            .filter(may)
+            .map(|group| {
+                let words = format!("{}, {} people", group.name, group.head_count);
+                (group.id.to_string(), words)
+            })
+            .collect();
+        if !options.is_empty() {
+            options.insert(0, (String::new(), "Nobody else".to_owned()));
+        }
+        options
     }
 
     fn seconds(&self) -> Vec<(String, String)> {

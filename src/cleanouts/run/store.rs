@@ -32,10 +32,12 @@ async fn entries_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result
     let rows = sqlx::query!(
         r#"select e.id as "id!", e.step_no, e.what as "what: What", e.person_id as "person_id: PersonId", p.name as "name: Name",
                   e.second_person_id as "second_id: PersonId", s.name as "second_name?: Name", e.note as "note: Note",
-                  e.at as "at: Moment"
+                  e.at as "at: Moment", g.name as "helped?: Name", h.head_count as "head_count?"
              from step_entry e
              join person p on p.id = e.person_id
              left join person s on s.id = e.second_person_id
+             left join step_helper h on h.step_entry_id = e.id
+             left join person g on g.id = h.group_id
             where e.cleanout_id = ?1 order by e.id"#,
         id,
     )
@@ -52,6 +54,7 @@ async fn entries_of(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result
                 name: row.name,
             },
             second: second(row.second_id, row.second_name),
+            helped: row.helped.zip(row.head_count),
             note: row.note,
             at: row.at,
         })
@@ -206,10 +209,10 @@ pub async fn insert_entry(
     by: Entering,
     what: What,
     note: &Note,
-) -> sqlx::Result<()> {
-    sqlx::query!(
-        "insert into step_entry (cleanout_id, step_no, what, person_id, second_person_id, note, at)
-         values (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+) -> sqlx::Result<i64> {
+    sqlx::query_scalar!(
+        r#"insert into step_entry (cleanout_id, step_no, what, person_id, second_person_id, note, at)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7) returning id as "id!: i64""#,
         by.cleanout,
         by.step_no,
         what,
@@ -217,6 +220,23 @@ pub async fn insert_entry(
         by.second,
         note,
         by.at,
+    )
+    .fetch_one(tx.conn())
+    .await
+}
+
+/// The group that helped at what was entered.
+pub async fn insert_helper(
+    tx: &mut WriteTx,
+    entry: i64,
+    group: PersonId,
+    head_count: i64,
+) -> sqlx::Result<()> {
+    sqlx::query!(
+        "insert into step_helper (step_entry_id, group_id, head_count) values (?1, ?2, ?3)",
+        entry,
+        group,
+        head_count,
     )
     .execute(tx.conn())
     .await?;

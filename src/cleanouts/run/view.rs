@@ -28,6 +28,8 @@ pub struct Input {
     pub air: String,
     pub alone: String,
     pub second: String,
+    /// The group that helps.
+    pub helped: String,
     // a pour
     pub no: String,
     pub amount: String,
@@ -298,8 +300,13 @@ impl Job {
                         .as_ref()
                         .map(|second| format!(" with {}", second.name))
                         .unwrap_or_default();
+                    let helped = entry
+                        .helped
+                        .as_ref()
+                        .map(|(name, count)| format!("; {name}, {count} people, helped"))
+                        .unwrap_or_default();
                     sentence(format!(
-                        "Done {} by {}{second}",
+                        "Done {} by {}{second}{helped}",
                         self.when(at),
                         entry.by.name
                     ))
