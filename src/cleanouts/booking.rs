@@ -3,13 +3,14 @@
 use chrono::NaiveDate;
 use serde::Deserialize;
 
-use super::at_minute;
+use super::clashes::{Clashes, Despite};
+use super::{Cleanout, at_minute};
 use crate::crew::{AgeBand, Kind, Person, Role, Skill, SkillKind};
 use crate::crops::gap::{Gap, Misfit, ends};
 use crate::ids::PersonId;
 use crate::science::stored::Minutes;
 use crate::site::{Hours, day_words};
-use crate::text::parse_day;
+use crate::text::{Note, parse_day};
 use crate::web::FormErrors;
 
 /// A booking that can be written.
@@ -21,6 +22,21 @@ pub struct Booking {
     pub pours: Option<PersonId>,
     pub others: String,
     pub version: i64,
+    /// Something stands against it, and it is booked all the same.
+    pub despite: Option<Despite>,
+}
+
+impl Booking {
+    /// The clean-out as it would be.
+    pub fn of(&self, cleanout: &Cleanout) -> Cleanout {
+        Cleanout {
+            starts_on: self.starts_on,
+            starts_min: self.starts_min,
+            person_id: Some(self.person),
+            pours_id: self.pours,
+            ..cleanout.clone()
+        }
+    }
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -32,6 +48,10 @@ pub struct BookingInput {
     pub pours: String,
     pub others: String,
     pub version: String,
+    pub all_the_same: String,
+    pub why: String,
+    /// What stood against it on the page where that was ticked.
+    pub against: String,
 }
 
 /// What a booking is judged by.
@@ -76,14 +96,17 @@ impl Crew {
             .then(|| format!("{name} may only read. Book a hand, a lead or a coordinator."))
     }
 
+    pub fn holds(&self, id: PersonId, kind: SkillKind, day: NaiveDate) -> bool {
+        let mut skills = self.skills.iter();
+        skills.any(|skill| skill.person_id == id && skill.kind == kind && skill.held_on(day))
+    }
+
     /// Why this person may not pour concentrate on that day; none when they may.
     pub fn not_pouring(&self, id: PersonId, day: NaiveDate) -> Option<String> {
         if let Some(why) = self.not_bookable(id) {
             return Some(why);
         }
-        let holds = self.skills.iter().any(|skill| {
-            skill.person_id == id && skill.kind == SkillKind::Concentrate && skill.held_on(day)
-        });
+        let holds = self.holds(id, SkillKind::Concentrate, day);
         let name = self
             .person(id)
             .map(|person| person.name.to_string())
@@ -180,11 +203,40 @@ impl BookingInput {
                     pours,
                     others,
                     version,
+                    despite: None,
                 })
             }
             _ => Err(errors),
         }
     }
+
+    /// Whether it may be booked with what stands against it: nothing does, or somebody saw just that,
+    /// books it all the same and says why.
+    ///
+    /// # Errors
+    /// What stands against it, at the fields that can mend it, or that the reason is missing.
+    pub fn despite(&self, clashes: &Clashes) -> Result<Option<Despite>, FormErrors> {
+        let against = clashes.words();
+        if against.is_empty() {
+            return Ok(None);
+        }
+        let mut errors = FormErrors::default();
+        if self.all_the_same.is_empty() || self.against != shown(&against) {
+            for clash in &clashes.against {
+                errors.add(clash.field, clash.what.clone());
+            }
+            return Err(errors);
+        }
+        match errors.take("why", Note::parse_reason(&self.why)) {
+            Some(why) => Ok(Some(Despite { against, why })),
+            None => Err(errors),
+        }
+    }
+}
+
+/// What a page shows and sends back, so that nothing is waved through that nobody read.
+pub fn shown(against: &[String]) -> String {
+    against.join(" ")
 }
 
 /// Why a clean-out cannot start then; none when it can. One that ends too late can: the page says
@@ -236,6 +288,7 @@ pub fn short(typed: &str) -> Result<String, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cleanouts::clashes::Clash;
     use crate::ids::SkillId;
     use crate::text::Name;
 
@@ -375,6 +428,39 @@ mod tests {
         );
         // Too late for the planting: it may be booked, and the page says that it is late.
         assert!(book("1", "1", "2027-03-09").is_ok());
+    }
+
+    #[test]
+    fn what_stands_against_it_is_read_before_it_is_booked_all_the_same() {
+        let clash = |what: &str| Clash {
+            field: "person",
+            what: what.to_owned(),
+        };
+        let clashes = |whats: &[&str]| Clashes {
+            against: whats.iter().map(|what| clash(what)).collect(),
+            said: Vec::new(),
+        };
+        let input = |all_the_same: &str, why: &str, against: &str| BookingInput {
+            all_the_same: all_the_same.to_owned(),
+            why: why.to_owned(),
+            against: against.to_owned(),
+            ..BookingInput::default()
+        };
+        let one = clashes(&["Ines V. is away."]);
+        assert_eq!(input("yes", "", "").despite(&clashes(&[])).unwrap(), None);
+        let refused = input("", "", "").despite(&one).unwrap_err();
+        assert_eq!(refused.on("person"), "Ines V. is away.");
+        // Without a reason it is not booked, and nor is what came up after the page was read.
+        let refused = input("yes", " ", "Ines V. is away.").despite(&one);
+        assert_eq!(refused.unwrap_err().on("why"), "Write why.");
+        let more = clashes(&["Ines V. is away.", "Others are in it."]);
+        let refused = input("yes", "She comes in for it.", "Ines V. is away.").despite(&more);
+        assert!(refused.unwrap_err().on("person").contains("away"));
+        let despite = input("yes", "She comes in for it.", "Ines V. is away.").despite(&one);
+        assert_eq!(
+            despite.unwrap().map(|despite| despite.against),
+            Some(vec!["Ines V. is away.".to_owned()])
+        );
     }
 
     #[test]

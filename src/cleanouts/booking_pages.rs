@@ -6,9 +6,9 @@ use axum::response::{IntoResponse, Response};
 use serde_json::json;
 use sqlx::SqliteConnection;
 
-use super::booking::{Around, Booking, BookingInput, Crew};
+use super::booking::{Around, Booking, BookingInput, Crew, shown};
 use super::pages::{found, planting_of};
-use super::{Cleanout, given, store};
+use super::{Cleanout, clashes, given, store};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::crops::gap::length_words;
@@ -30,6 +30,9 @@ struct BookingPage {
     pouring: Vec<(String, String)>,
     length: String,
     gap: String,
+    /// What stands against it, once it was asked for.
+    against: Vec<String>,
+    shown: String,
 }
 
 async fn page(
@@ -67,6 +70,8 @@ async fn page(
         pouring: first("Whoever is booked, where they may", crew.pouring(day)),
         length: length_words(cleanout.length.get()),
         gap: gap.unwrap_or_default(),
+        against: Vec::new(),
+        shown: String::new(),
         cleanout,
         input,
         errors,
@@ -97,6 +102,7 @@ pub async fn form(
         pours: text(cleanout.pours_id),
         others: cleanout.others.clone(),
         version: cleanout.version.to_string(),
+        ..BookingInput::default()
     };
     Ok(Page(
         page(
@@ -133,10 +139,23 @@ pub async fn save(
         length: cleanout.length,
         crew: &crew,
     };
-    let booking = match input.check(&around) {
+    let mut booking = match input.check(&around) {
         Ok(booking) => booking,
         Err(errors) => {
             let page = page(tx.conn(), &who, cleanout, &crew, input, errors).await?;
+            return Ok(Refused(page).into_response());
+        }
+    };
+    let clashes = clashes::of(tx.conn(), &booking.of(&cleanout), &crew, &who.site).await?;
+    booking.despite = match input.despite(&clashes) {
+        Ok(despite) => despite,
+        Err(errors) => {
+            let against = clashes.words();
+            let page = BookingPage {
+                shown: shown(&against),
+                against,
+                ..page(tx.conn(), &who, cleanout, &crew, input, errors).await?
+            };
             return Ok(Refused(page).into_response());
         }
     };
@@ -168,6 +187,9 @@ pub async fn book(
     if !store::book(tx, cleanout, to, booking).await? {
         return Ok(false);
     }
+    if let Some(despite) = &booking.despite {
+        store::insert_despite(tx, cleanout.id, booking, despite, who.id, now).await?;
+    }
     let entry = Entry::about("clean-out", cleanout.id.get(), cleanout.subject(), "booked")
         .with(detail(booking, crew, cleanout));
     logbook::write(tx, &who.author(), entry, now).await?;
@@ -191,11 +213,16 @@ fn changed_meanwhile(cleanout: &Cleanout) -> String {
 
 fn detail(booking: &Booking, crew: &Crew, was: &Cleanout) -> serde_json::Value {
     let name = |id| crew.person(id).map(|person| person.name.to_string());
-    json!({
+    let mut detail = json!({
         "starts": super::at_minute(booking.starts_on, booking.starts_min).format("%Y-%m-%d %H:%M").to_string(),
         "before": was.starts().format("%Y-%m-%d %H:%M").to_string(),
         "to": name(booking.person),
         "pours": booking.pours.and_then(name),
         "others": booking.others,
-    })
+    });
+    if let Some(despite) = &booking.despite {
+        detail["against it"] = json!(despite.against);
+        detail["all the same because"] = json!(despite.why);
+    }
+    detail
 }

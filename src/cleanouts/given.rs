@@ -60,7 +60,8 @@ pub async fn readiness(
     let crew = crew_of(conn).await?;
     let mut missing = booking_missing(cleanout, &crew, today);
     let clashes = clashes::of(conn, cleanout, &crew, site).await?;
-    missing.extend(clashes.obstacles(cleanout));
+    let decided = store::despite(conn, cleanout).await?;
+    missing.extend(clashes.obstacles(cleanout, decided.as_ref()));
     let held = held_of(conn, cleanout, site).await?;
     let benches = held
         .as_ref()
@@ -89,7 +90,7 @@ pub async fn readiness(
                     let mut dose =
                         dose::freeze(cleanout, &held, &given, &jug, &sheet, hazards, site.units)?;
                     dose.warnings.extend(crossed);
-                    dose.warnings.extend(clashes.others.iter().cloned());
+                    dose.warnings.extend(clashes.warnings(decided.as_ref()));
                     afterwards::add(conn, cleanout, &held, &sheet, &mut dose, site.units).await?;
                     Some(dose)
                 }

@@ -19,6 +19,7 @@ mod hazards;
 pub mod issue;
 pub mod offers;
 pub mod pages;
+pub mod parts;
 pub mod propose;
 pub mod release;
 mod rinse_plan;

@@ -7,6 +7,8 @@ use sqlx::SqliteConnection;
 use super::booking::Booking;
 use super::card::FrozenCard;
 use super::choices::Choices;
+use super::clashes::{Decided, Despite};
+use super::parts::{Line, Work};
 use super::{Cleanout, MediaWas, State, TargetSource, Water, number_after};
 use crate::clock::Moment;
 use crate::db::WriteTx;
@@ -330,6 +332,88 @@ pub async fn card_of(
         .await?;
     json.map(|json| {
         serde_json::from_str(&json).with_context(|| format!("the card of clean-out {id}"))
+    })
+    .transpose()
+}
+
+/// The parts of a clean-out as the newest posting that names it has them.
+pub async fn posted_lines(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<Vec<Line>> {
+    let rows = sqlx::query!(
+        r#"select work as "work: Work", from_at as "from: Moment", to_at as "to: Moment", person_id as "person: PersonId"
+             from plan_line
+            where cleanout_id = ?1
+              and plan_id = (select max(l.plan_id) from plan_line l join plan p on p.id = l.plan_id
+                              where l.cleanout_id = ?1 and p.standing = 'posted' and l.stood = 0)
+            order by no"#,
+        id,
+    )
+    .fetch_all(conn)
+    .await?;
+    let mut lines: Vec<Line> = Vec::new();
+    for row in rows {
+        match lines.last_mut() {
+            Some(last) if last.work == row.work && last.from == row.from => {
+                last.people.extend(row.person);
+            }
+            _ => lines.push(Line {
+                work: row.work,
+                from: row.from,
+                to: row.to,
+                people: row.person.into_iter().collect(),
+            }),
+        }
+    }
+    Ok(lines)
+}
+
+/// Writes down that it is booked although something stands against it.
+pub async fn insert_despite(
+    tx: &mut WriteTx,
+    id: CleanoutId,
+    booking: &Booking,
+    despite: &Despite,
+    by: PersonId,
+    at: Moment,
+) -> anyhow::Result<()> {
+    let against = serde_json::to_string(&despite.against)?;
+    sqlx::query!(
+        "insert into booked_all_the_same (cleanout_id, starts_on, starts_min, person_id, pours_person_id, against, why, decided_by, at)
+         values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+        id, booking.starts_on, booking.starts_min, booking.person, booking.pours, against, despite.why, by, at,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// What was decided of the booking as it stands now.
+pub async fn despite(
+    conn: &mut SqliteConnection,
+    cleanout: &Cleanout,
+) -> anyhow::Result<Option<Decided>> {
+    let row = sqlx::query!(
+        r#"select d.against, d.why as "why: Note", p.name as "by: Name"
+             from booked_all_the_same d join person p on p.id = d.decided_by
+            where d.cleanout_id = ?1 and d.starts_on = ?2 and d.starts_min = ?3 and d.person_id = ?4
+              and d.pours_person_id is ?5
+            order by d.id desc limit 1"#,
+        cleanout.id,
+        cleanout.starts_on,
+        cleanout.starts_min,
+        cleanout.person_id,
+        cleanout.pours_id,
+    )
+    .fetch_optional(conn)
+    .await?;
+    row.map(|row| {
+        Ok(Decided {
+            despite: Despite {
+                against: serde_json::from_str(&row.against)
+                    .with_context(|| format!("what stood against clean-out {}", cleanout.number))?,
+                why: row.why,
+            },
+            by: row.by,
+        })
     })
     .transpose()
 }

@@ -147,6 +147,10 @@ impl Span {
     pub fn minutes(self) -> i64 {
         self.to.since(self.from).num_minutes()
     }
+
+    pub fn overlaps(self, other: Self) -> bool {
+        self.from < other.to && other.from < self.to
+    }
 }
 
 /// The same hours, in order, with those that touch or overlap made one.

@@ -4,6 +4,7 @@
 
 use chrono::NaiveDate;
 
+use crate::cleanouts::parts;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span, in_force};
 use crate::ids::{MethodVersionId, PersonId, PlantingId, RoomId, SystemId};
@@ -13,11 +14,11 @@ use crate::planner::Slot;
 use crate::science::stored::Millilitres;
 use crate::text::Name;
 
+use super::WEEKS;
 use super::gaps;
 use super::grid::Grid;
 use super::sources::Sources;
 use super::supplies::{self, Supplies};
-use super::{WEEKS, timetable};
 
 /// Time in which somebody can work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -99,7 +100,7 @@ pub struct Facts {
 }
 
 /// How long a room stays closed after a dosing while nobody has said otherwise.
-pub const AIRING_MIN: i64 = 30;
+pub const AIRING_MIN: i64 = parts::CLOSED_MIN;
 
 impl Facts {
     /// From the first hour that anybody works to the last, on the longest day.
@@ -262,7 +263,7 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
                 standing
                     .iter()
                     .filter(|one| one.room == room.id)
-                    .filter_map(dosing),
+                    .filter_map(|one| parts::closed(&one.entry.lines)),
             );
             RoomFacts {
                 id: room.id,
@@ -271,15 +272,6 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
             }
         })
         .collect()
-}
-
-/// From the dosing to the end of the airing.
-fn dosing(standing: &Standing) -> Option<Span> {
-    let dose = standing.entry.first(timetable::Work::Dose)?;
-    Span::new(
-        dose.from,
-        dose.to.plus(chrono::TimeDelta::minutes(AIRING_MIN)),
-    )
 }
 
 /// A whole volume, or nothing where it is beyond what can be stored.

@@ -7,16 +7,15 @@ use super::grid::Grid;
 use super::learn::{Known, Lengths};
 use super::sources::Sources;
 use super::supplies::main_lot;
-use super::timetable::{self, Entry, Line, Work};
-use crate::cleanouts::{self, Cleanout, State};
+use super::timetable::{self, Entry};
+use crate::cleanouts::{Cleanout, State, parts};
 use crate::clock::Moment;
 use crate::crops::gap::Gap;
-use crate::ids::{MethodVersionId, PersonId};
+use crate::ids::MethodVersionId;
 use crate::methods::{MethodVersion, Phase};
 use crate::register::MediaWas;
 use crate::science::dilution::{DoseAsk, dose};
 use crate::science::quantity::WaterTemperature;
-use crate::science::stored::Minutes;
 use crate::science::strength::Strength;
 use crate::site::day_words;
 use crate::stock::Lot;
@@ -262,7 +261,7 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
             planting: open.planting_id,
             cleanout: Some(open.id),
             lines: planned.map_or_else(
-                || booked_lines(sources, open, version),
+                || parts::booked(open, &version.contents, &sources.site),
                 |entry| entry.lines.clone(),
             ),
             standing: timetable::Standing::Fixed,
@@ -291,55 +290,6 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
         });
     }
     found
-}
-
-/// The parts of a booking, one after the other from its beginning, with a stop for the night as the
-/// booking itself has.
-fn booked_lines(sources: &Sources, open: &Cleanout, version: &MethodVersion) -> Vec<Line> {
-    let zone = sources.site.zone;
-    let minutes = |phase| version.contents.minutes_of(phase).map_or(0, Minutes::get);
-    let after = |sum: i64| {
-        let local = match Minutes::new(sum) {
-            Ok(length) if sum > 0 => cleanouts::ends(open.starts(), &sources.site.hours, length),
-            _ => open.starts(),
-        };
-        let minute = (local - local.date().and_time(chrono::NaiveTime::MIN)).num_minutes();
-        Moment::on_the_wall(local.date(), minute, zone)
-    };
-    let person: Vec<PersonId> = open.person_id.into_iter().collect();
-    let pours: Vec<PersonId> = open.pours_id.or(open.person_id).into_iter().collect();
-    let rinses = version.contents.rinses_at_least.max(1);
-    let mut parts = vec![
-        (
-            Work::Strip,
-            minutes(Phase::Strip) + minutes(Phase::Wash),
-            person.clone(),
-        ),
-        (Work::Dose, minutes(Phase::Dose), pours),
-        (Work::Soak, minutes(Phase::Soak), Vec::new()),
-    ];
-    parts
-        .extend((0..rinses).map(|_| (Work::Rinse, minutes(Phase::Rinse) / rinses, person.clone())));
-    parts.push((Work::Teardown, minutes(Phase::Teardown), person.clone()));
-    parts.push((
-        Work::Refit,
-        minutes(Phase::Refit) + minutes(Phase::Check),
-        person,
-    ));
-    let mut sum = 0;
-    parts
-        .into_iter()
-        .map(|(work, minutes, people)| {
-            let from = after(sum);
-            sum += minutes;
-            Line {
-                work,
-                from,
-                to: after(sum),
-                people,
-            }
-        })
-        .collect()
 }
 
 /// The day on which a crop comes off and the next goes on, in a sentence.

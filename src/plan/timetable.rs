@@ -3,31 +3,11 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use chrono_tz::Tz;
 
+pub use crate::cleanouts::parts::{Line, Work};
+
 use crate::clock::Moment;
 use crate::ids::{CleanoutId, PersonId, PlantingId, SystemId};
 use crate::text::Name;
-
-crate::words! {
-    /// A part of a clean-out that is planned as one.
-    pub enum Work {
-        Strip = "strip and wash",
-        Dose = "dose",
-        Soak = "soak",
-        Rinse = "rinse",
-        Teardown = "teardown",
-        Refit = "refit and check",
-    }
-}
-
-/// One part with its people; nobody is needed while it soaks.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Line {
-    pub work: Work,
-    pub from: Moment,
-    /// Of a rinse, until nobody is needed any more.
-    pub to: Moment,
-    pub people: Vec<PersonId>,
-}
 
 /// How an entry stands in the plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -28,7 +28,7 @@ async fn planting(by: &Person, system: &str, off: &str, next_on: &str) -> String
 }
 
 /// What a hidden field of the page holds.
-fn hidden(page: &Answer, name: &str) -> String {
+pub fn hidden(page: &Answer, name: &str) -> String {
     let from = format!("name=\"{name}\" value=\"");
     let at = page
         .text

@@ -246,7 +246,7 @@ impl Story {
         self.at(6, 14, 0)?;
         self.crop_off("Class 4", 6).await?;
         let job = self.issued("Class 4", 3).await?;
-        self.at(3, 8, 30)?;
+        self.at(3, 9, 0)?;
         self.run(job, Until::Release { strip: "0.5" }).await?;
         let mut oda = self.sign_in("oda").await?;
         oda.send(
@@ -357,7 +357,8 @@ impl Story {
         let version = self.cleanout(id).await?.version.to_string();
         let booking = [
             ("starts_on", starts_on.as_str()),
-            ("starts_at", "08:30"),
+            // Dosed from 10:30 on, when the lesson in the classroom is over.
+            ("starts_at", "09:00"),
             ("person", &tobit),
             ("pours", ""),
             ("version", &version),

@@ -180,6 +180,7 @@ fn booking_of(sources: &Sources, entry: &Entry, version: i64) -> Option<BookingI
         pours: pours.to_string(),
         others: others(&sources.crew, entry, people.get(1..).unwrap_or_default()),
         version: version.to_string(),
+        ..BookingInput::default()
     })
 }
 
