@@ -8,17 +8,18 @@ use crate::cleanouts::parts;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span, in_force};
 use crate::ids::{MethodVersionId, PersonId, PlantingId, RoomId, SystemId};
+use crate::methods::{Contents, Least};
 use crate::plan::learn::Lengths;
 use crate::plan::timetable::Entry;
-use crate::planner::Slot;
+use crate::planner::{Slot, Worked};
 use crate::science::stored::Millilitres;
 use crate::text::Name;
 
-use super::WEEKS;
 use super::gaps;
 use super::grid::Grid;
 use super::sources::Sources;
 use super::supplies::{self, Supplies};
+use super::{WEEKS, timetable};
 
 /// Time in which somebody can work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,6 +85,7 @@ pub struct Standing {
     pub due: Option<Moment>,
     pub amounts: Amounts,
     pub rinses: i64,
+    pub quarantined: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -132,6 +134,19 @@ impl Facts {
                 "After a dosing its room stays closed for {AIRING_MIN} min, and a rinse needs somebody for its first quarter of an hour: common practice, no source. The plan does not know the label's re-entry time nor the airing that each dose sheet reckons: where one of them is longer, it wins, and the room stays closed."
             ));
         }
+        for sick in asked.iter().filter(|asked| asked.quarantined) {
+            assumed.push(format!(
+                "{} is in quarantine: on a day on which it is worked at, everything at the other systems is done before, so that hands and tools go from the well to the sick and not back. Clean both before the next day.",
+                sources.system_name(sick.entry.system)
+            ));
+        }
+        let electrics = sources
+            .methods
+            .values()
+            .any(|version| asks_electrics(&version.contents));
+        if electrics && !asked.is_empty() {
+            assumed.push("The plan knows one skill, the one for concentrate. Where a method asks for the skill for pumps and plugs, see that whoever is named for teardown and refit holds it: the run lets nobody else enter those steps.".to_owned());
+        }
         Self {
             grid,
             now: sources.now,
@@ -142,6 +157,21 @@ impl Facts {
             standing,
             assumed,
         }
+    }
+
+    /// What is done by hand at what stands, for the order of a day.
+    pub fn worked(&self) -> Vec<Worked> {
+        let each = self.standing.iter().flat_map(|one| {
+            let lines = one.entry.lines.iter();
+            let spans = lines
+                .filter(|line| line.work != timetable::Work::Soak)
+                .filter_map(|line| self.grid.touched(Span::new(line.from, line.to)?));
+            spans.map(|span| Worked {
+                span,
+                last_in_day: one.quarantined,
+            })
+        });
+        each.collect()
     }
 
     pub fn asked_of(&self, system: SystemId) -> Option<&Asked> {
@@ -161,6 +191,12 @@ impl Facts {
             Some((standing.number.as_str(), standing.due, standing.room))
         })
     }
+}
+
+/// Whether a step is for somebody with the skill for pumps and plugs.
+fn asks_electrics(contents: &Contents) -> bool {
+    let mut steps = contents.steps.iter();
+    steps.any(|step| step.least == Least::Electrics)
 }
 
 /// The adults who can be answerable for a clean-out, with their hours; those already given to what stands

@@ -287,6 +287,7 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
             due: due(sources, stand.gap_of(open)),
             amounts,
             rinses: version.contents.rinses_at_least,
+            quarantined: stand.system.quarantine.is_some(),
         });
     }
     found

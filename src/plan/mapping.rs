@@ -90,6 +90,7 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             deliveries: Vec::new(),
         },
     };
+    let work = facts.worked();
     let problem = Problem {
         slot_minutes: SLOT_MIN,
         horizon: grid.horizon(),
@@ -113,7 +114,7 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
         kits: sets,
         water,
         stocks: vec![stock],
-        taken: Taken { draws, kits },
+        taken: Taken { draws, kits, work },
         jobs,
         prices: Prices {
             late: 4,
@@ -221,6 +222,7 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
             rinse_teardown: NIGHT,
             teardown_inspect: NIGHT,
         },
+        last_in_day: asked.quarantined,
     };
     // As with every booking: what fits into a working day is not broken over a night.
     let whole = job.strip.duration

@@ -152,7 +152,8 @@ impl Drawn {
             dose_people: 1,
             amounts,
             pin: None,
-            quarantined: false,
+            // Every third system is sick.
+            quarantined: n % 3 == 0,
         });
         let part = |work, from: i64, to: i64| Line {
             work,
@@ -179,6 +180,7 @@ impl Drawn {
             due: None,
             amounts,
             rinses: 1,
+            quarantined: false,
         });
         Facts {
             now: self.at(0, 450),

@@ -1,6 +1,7 @@
 //! The farm while a plan is being made: what is still free once some jobs have their places.
 
 use super::bits::Bits;
+use super::order::Order;
 use super::plan::Placement;
 use super::problem::{Job, Person, Problem, Slot, Stock};
 use super::tank::Tank;
@@ -163,6 +164,7 @@ pub(super) struct Farm<'p> {
     pub kit_left: Bits,
     kits_held: Vec<u32>,
     pub tank: Tank,
+    pub order: Order,
     /// By product: before each of these slots so much is left, in order; the last is the end of time.
     stocks_left: Vec<Vec<(Slot, i64)>>,
     draws: Vec<(Slot, i64)>,
@@ -206,6 +208,7 @@ impl<'p> Farm<'p> {
             kit_left,
             kits_held,
             tank,
+            order: Order::new(problem),
             stocks_left: problem.stocks.iter().map(left_before).collect(),
             draws: Vec::new(),
         }
@@ -234,6 +237,7 @@ impl<'p> Farm<'p> {
                     .put(task.from, task.to, !here);
             }
         }
+        self.order.put(self.problem, index, place, here);
         let dose = place.starts[1];
         let aired = dose + job.dose.duration + job.dose.airing;
         self.rooms[job.room].put(dose, aired, !here);
@@ -284,6 +288,9 @@ impl<'p> Farm<'p> {
             if team.len() != task.people || twice || unskilled || !team.iter().all(able) {
                 return false;
             }
+            if !self.in_order(job, task.from, task.to) {
+                return false;
+            }
         }
         let mut drawn = std::mem::take(&mut self.draws);
         draws(job, place.starts, &mut drawn);
@@ -293,6 +300,11 @@ impl<'p> Farm<'p> {
             && self.rooms[job.room].all(dose, dose + job.dose.duration + job.dose.airing)
             && self.kit_left.all(dose, dose + job.kit_held())
             && self.stock_from(job).is_some_and(|from| dose >= from)
+    }
+
+    /// Whether work at a job keeps the sick last among what is there.
+    pub fn in_order(&self, job: &Job, from: Slot, to: Slot) -> bool {
+        self.order.allows(self.problem, from, to, job.last_in_day)
     }
 
     /// What a placement costs: lateness and overtime.

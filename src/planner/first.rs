@@ -9,7 +9,7 @@ use super::problem::Problem;
 /// How often the order is changed when jobs are left over.
 const ORDERS: usize = 4;
 
-/// A plan by inserting the jobs in the order of their planting dates. Jobs left over go to the front, and
+/// A plan by inserting the jobs in the order of their planting dates, those that are the last of a day at the end. Jobs left over go to the front, and
 /// the whole is made again, a few times at most; the plan with the fewest left over is kept.
 #[must_use]
 pub fn first_plan(problem: &Problem) -> Plan {
@@ -23,7 +23,10 @@ pub(super) fn first_places(
     chance: &mut Chance,
 ) -> Vec<Option<Placement>> {
     let mut order: Vec<usize> = (0..problem.jobs.len()).collect();
-    order.sort_by_key(|&index| (problem.jobs[index].due, problem.jobs[index].release));
+    order.sort_by_key(|&index| {
+        let job = &problem.jobs[index];
+        (job.last_in_day, job.due, job.release)
+    });
     let mut best: Option<(usize, i64, Vec<Option<Placement>>)> = None;
     let taste = Taste {
         early: 1,

@@ -327,6 +327,9 @@ impl Inserter {
             let list = &mut self.stages[stage];
             list.clear();
             each_slot(&able.all[level], begin, first[stage], last[stage], |at| {
+                if !farm.in_order(job, at, at + need.length) {
+                    return;
+                }
                 let mut cost = fuzz(stage, at);
                 let mut easy = true;
                 if !in_words(&able.regular[level], begin, at) {
@@ -386,7 +389,7 @@ impl Inserter {
         list.clear();
         each_slot(&self.open, begin, first[1], last[1], |at| {
             let left = farm.tank.room(at);
-            if left < job.dose.water_l {
+            if left < job.dose.water_l || !farm.in_order(job, at, at + job.dose.duration) {
                 return;
             }
             let mut cost = fuzz(1, at);
@@ -434,6 +437,9 @@ impl Inserter {
             let mut start = at;
             drawn.clear();
             for rinse in &job.rinses {
+                if !farm.in_order(job, start, start + rinse.hands_on) {
+                    return;
+                }
                 easy &= farm.tank.room(start) >= whole_water;
                 drawn.push((start, rinse.water_l));
                 let (need, able) = hands(rinse.hands_on);

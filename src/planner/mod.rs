@@ -20,6 +20,7 @@ mod first;
 mod improve;
 mod insert;
 mod join;
+mod order;
 mod plan;
 mod problem;
 mod prove;
@@ -40,7 +41,7 @@ pub use improve::{Keep, Search};
 pub use plan::{Named, PlacedJob, Plan};
 pub use problem::{
     Delivery, Dosing, Draw, Fault, Handwork, Job, Person, Prices, Problem, Rinse, Room, Shift,
-    Slot, Soak, Span, Stock, Taken, Waits, Water,
+    Slot, Soak, Span, Stock, Taken, Waits, Water, Worked,
 };
 pub use prove::{Budget, Cluster, Found, Proof, Prover, Pumpkin, prove, rearrange};
 pub use replan::{Earlier, replan};

@@ -66,6 +66,14 @@ pub struct Draw {
     pub litres: i64,
 }
 
+/// Work by hand at a booking that stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Worked {
+    pub span: Span,
+    /// As [`Job::last_in_day`].
+    pub last_in_day: bool,
+}
+
 /// What bookings that stand have taken already: it is not up to the plan.
 ///
 /// Their people are told by the shifts, which leave their hours out, their rooms by the hours in which
@@ -75,6 +83,8 @@ pub struct Taken {
     pub draws: Vec<Draw>,
     /// Each of these spans holds one kit unit.
     pub kits: Vec<Span>,
+    /// What is done by hand, for the order of a day.
+    pub work: Vec<Worked>,
 }
 
 /// One product's concentrate, on hand and to come.
@@ -154,6 +164,9 @@ pub struct Job {
     /// The fresh fill, drawn when refit and check begin, in litres.
     pub fill_l: i64,
     pub waits: Waits,
+    /// Its system is sick: on a day on which it is worked at, all work by hand at systems that are not is
+    /// over before, so that hands and tools go from the well to the sick and not back.
+    pub last_in_day: bool,
 }
 
 impl Job {
@@ -307,8 +320,9 @@ impl Problem {
         if !self.taken.kits.iter().all(inside)
             || !(self.taken.draws.iter())
                 .all(|draw| draw.slot < self.horizon && amount(draw.litres))
+            || !self.taken.work.iter().all(|work| inside(&work.span))
         {
-            say("taken: a draw or a kit's span is empty or outside the horizon".to_owned());
+            say("taken: a draw, a kit's span or work is empty or outside the horizon".to_owned());
         }
         let mut ids = HashSet::new();
         for person in &self.people {

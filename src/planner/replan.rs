@@ -124,7 +124,7 @@ fn search<'p>(
     let mut without: Vec<usize> = (0..places.len())
         .filter(|&index| places[index].is_none())
         .collect();
-    without.sort_by_key(|&index| problem.jobs[index].due);
+    without.sort_by_key(|&index| (problem.jobs[index].last_in_day, problem.jobs[index].due));
     for index in without {
         let home = home[index].map(|home| (home, keep.worth));
         let taste = Taste {

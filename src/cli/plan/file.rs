@@ -255,6 +255,8 @@ impl JobFile {
             teardown: work(&self.teardown),
             inspect: work(&self.inspect),
             fill_l: self.inspect.water,
+            // The file knows no sick systems.
+            last_in_day: false,
             waits: Waits {
                 strip_dose: self.max_gap.strip_dose,
                 rinse_teardown: self.max_gap.rinse_teardown,

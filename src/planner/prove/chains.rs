@@ -104,6 +104,9 @@ pub(super) fn waits(job: &Job) -> [(Slot, Slot); 4] {
 fn own(farm: &Farm<'_>, job: &Job) -> Option<[Vec<Start>; 5]> {
     let mut costs = Vec::new();
     let mut overtime = |task: Task| {
+        if !farm.in_order(job, task.from, task.to) {
+            return None;
+        }
         team(&farm.people, task, &mut costs, |hours| {
             hours.overtime(task.from, task.to)
         })

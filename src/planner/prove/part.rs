@@ -2,7 +2,7 @@
 
 use super::super::difference::phases;
 use super::super::plan::{PlacedJob, Plan};
-use super::super::problem::{Delivery, Draw, Problem, Shift, Slot, Span, Stock};
+use super::super::problem::{Delivery, Draw, Problem, Shift, Slot, Span, Stock, Worked};
 
 /// The most jobs that a proof is tried for at once.
 pub(super) const MOST_JOBS: usize = 25;
@@ -18,6 +18,10 @@ pub(in super::super) fn part(problem: &Problem, jobs: &[usize], placed: &[&Place
         let job = &problem.jobs[place.job];
         for phase in phases(problem, place) {
             let out = span(phase.start, phase.hands_on);
+            part.taken.work.push(Worked {
+                span: out,
+                last_in_day: job.last_in_day,
+            });
             for &person in phase.people {
                 cut(&mut part.people[person].shifts, out);
             }

@@ -42,6 +42,7 @@ pub fn job(id: &str, release: Slot, due: Slot) -> Job {
         teardown: hands(2, 1),
         inspect: hands(2, 1),
         fill_l: 300,
+        last_in_day: false,
         waits: Waits {
             strip_dose: 2 * DAY,
             rinse_teardown: 2 * DAY,
@@ -166,6 +167,8 @@ pub fn any_farm(number: u64) -> Problem {
             one.waits.strip_dose = up_to(DAY as usize);
             one.waits.rinse_teardown = up_to(DAY as usize);
             one.waits.teardown_inspect = up_to(40);
+            // One in seven is sick, wherever chance has put it.
+            one.last_in_day = (number as usize).wrapping_add(index) % 7 == 0;
             one
         })
         .collect();
@@ -183,6 +186,13 @@ pub fn any_farm(number: u64) -> Problem {
                 to: booked + 30,
             })
             .collect(),
+        work: vec![Worked {
+            span: Span {
+                from: booked,
+                to: booked + 4,
+            },
+            last_in_day: number % 5 == 0,
+        }],
     };
     Problem {
         slot_minutes: 15,

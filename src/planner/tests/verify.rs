@@ -218,7 +218,7 @@ fn what_bookings_took_is_not_free_for_the_plan() {
             slot: first,
             litres: 900,
         }],
-        kits: Vec::new(),
+        ..Taken::default()
     };
     assert!(verify(&problem, &free).is_err(), "the tank is empty then");
     let later = first_plan(&problem);
@@ -269,4 +269,34 @@ fn the_cost_is_what_the_lateness_and_overtime_come_to() {
     assert_eq!(after.slots_late, 5);
     assert!(after.overtime >= before.overtime + 4);
     assert_eq!(after.cost, 4 * 3 * 5 + 3 * after.overtime);
+}
+
+#[test]
+fn the_check_sees_work_at_a_well_system_after_a_sick_one_on_the_same_day() {
+    let says = |problem: &Problem, plan: &Plan, words: &str| {
+        let broken = verify(problem, plan).unwrap_err();
+        let said = broken.iter().any(|broken| broken.0.contains(words));
+        assert!(said, "{words} is not in {broken:?}");
+    };
+    let mut problem = farm();
+    let mut plan = first_plan(&problem);
+    // The second bench is stripped while the first one, which is sick, soaks.
+    plan.jobs[1].strip = plan.jobs[0].strip + 8;
+    problem.jobs[0].last_in_day = true;
+    says(&problem, &plan, "b2: worked at from");
+    // Planned with that known, the sick one has the day to itself or the end of it.
+    let kept = first_plan(&problem);
+    assert_eq!(verify(&problem, &kept).unwrap().unplaced, 0);
+    // A booking that stands counts as well.
+    let from = kept.jobs[0].strip;
+    let span = Span { from, to: from + 2 };
+    let last_in_day = false;
+    problem.taken.work.push(Worked { span, last_in_day });
+    says(&problem, &kept, "a booking that stands: worked at from");
+    let around = first_plan(&problem);
+    assert_eq!(verify(&problem, &around).unwrap().unplaced, 0);
+    let day = problem.day_of(from);
+    let same_day = around.jobs[0].starts();
+    let mut same_day = same_day.iter().filter(|slot| problem.day_of(**slot) == day);
+    assert!(same_day.all(|slot| *slot >= span.to), "{around:?}");
 }
