@@ -168,7 +168,7 @@ pub fn any_farm(number: u64) -> Problem {
             one.waits.rinse_teardown = up_to(DAY as usize);
             one.waits.teardown_inspect = up_to(40);
             // One in seven is sick, wherever chance has put it.
-            one.last_in_day = (number as usize).wrapping_add(index) % 7 == 0;
+            one.last_in_day = (number % 7 + u64::from(index)).is_multiple_of(7);
             one
         })
         .collect();
@@ -191,7 +191,7 @@ pub fn any_farm(number: u64) -> Problem {
                 from: booked,
                 to: booked + 4,
             },
-            last_in_day: number % 5 == 0,
+            last_in_day: number.is_multiple_of(5),
         }],
     };
     Problem {
