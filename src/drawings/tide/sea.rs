@@ -200,16 +200,17 @@ impl Sea<'_> {
         )?;
         // The reason is told at the left by its span, or runs back from the right edge when the
         // span has just begun there.
-        let water = if self.shore.is_high(from) {
+        let words_from = self.shore.settled_from(from);
+        let water = if self.shore.is_high(words_from) {
             " in-water"
         } else {
             ""
         };
-        let late = (self.days.count() - from) * self.scale.phone_day < name_width(reason);
+        let late = (self.days.count() - words_from) * self.scale.phone_day < name_width(reason);
         let (at, dx, anchor) = if late {
             (100.0, -4, "end")
         } else {
-            (x, 5, "start")
+            (percent(words_from, self.days), 5, "start")
         };
         write!(
             f,

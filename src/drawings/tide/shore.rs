@@ -93,6 +93,15 @@ impl Shore {
             .map_or(self.high, |t| t.flood)
     }
 
+    /// The first moment from `day` on at which the water is not turning, so that words can stand there
+    /// without a curve through them.
+    pub fn settled_from(&self, day: f64) -> f64 {
+        self.turns
+            .iter()
+            .find(|turn| turn.from <= day && day < turn.to)
+            .map_or(day, |turn| turn.to)
+    }
+
     pub fn is_always_low(&self) -> bool {
         !self.high && self.turns.is_empty()
     }

@@ -197,6 +197,18 @@ fn the_bed_tells_quarantine_and_laying_up() {
             "quarantined from Thu 4 March 20:00, root rot",
         ],
     );
+    // A reason that is known while the water still falls stands where it has fallen.
+    let falling = Row {
+        bed: Bed::Foul {
+            from: at(3, 9),
+            until: None,
+            reason: "root rot".to_owned(),
+        },
+        ..sample("Propagation")
+    };
+    assert_eq!(falling.growing[0].off, Some(at(3, 9)));
+    // 2 days and 9 hours, and 0.62 of a day for the ebb, of 21 days.
+    has(&full(&falling), &["<svg x=\"14.26%\" overflow"]);
     let dry = full(&sample("Old bench"));
     has(
         &dry,
