@@ -19,7 +19,7 @@ pub async fn add(
     units: Units,
 ) -> anyhow::Result<()> {
     if let Some(method) = methods::store::version(conn, cleanout.method_version_id).await? {
-        dose.rinse = rinse_plan::plan(held, &method.contents, sheet)?;
+        dose.rinse = rinse_plan::plan(held.wetted(), &method.contents, sheet)?;
     }
     let system = register::store::systems::by_id(conn, cleanout.system_id).await?;
     if let Some(system) = system

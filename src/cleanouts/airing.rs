@@ -74,7 +74,46 @@ pub fn of(room: &Room, sheet: &DoseSheet, solution: MassFraction) -> Result<Froz
     Ok(airing)
 }
 
+/// A room stays closed to others for at least this long after a dosing. Common practice, no source.
+pub const CLOSED_AT_LEAST_MIN: i64 = 30;
+
+/// What a room's closed time follows from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Because {
+    /// Nothing better is known.
+    Usual,
+    /// The air clears so slowly, at the most.
+    Reckoned,
+}
+
+/// For how long a room stays closed to others after the last pour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Closed {
+    pub minutes: i64,
+    pub because: Because,
+}
+
+impl Closed {
+    /// Where neither the air of the room nor the dose is known.
+    pub const USUAL: Self = Self {
+        minutes: CLOSED_AT_LEAST_MIN,
+        because: Because::Usual,
+    };
+}
+
 impl FrozenAiring {
+    /// For how long the room stays closed to others after the last pour: the reckoned airing, or the
+    /// usual time where that is longer or nothing can be reckoned. The one figure for card, run and plan.
+    pub fn closed(&self) -> Closed {
+        match self.after_solution.map(Minutes::get) {
+            Some(minutes) if minutes > CLOSED_AT_LEAST_MIN => Closed {
+                minutes,
+                because: Because::Reckoned,
+            },
+            _ => Closed::USUAL,
+        }
+    }
+
     /// What has to be entered before the times can be reckoned.
     pub fn missing(&self) -> Option<String> {
         let what = match (self.air, self.per_hour) {

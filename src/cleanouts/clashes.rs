@@ -7,7 +7,8 @@ use chrono::{NaiveDate, TimeDelta};
 use sqlx::SqliteConnection;
 
 use super::booking::Crew;
-use super::given::Obstacle;
+use super::airing::Closed;
+use super::given::{self, Obstacle};
 use super::parts::{self, Line, Work};
 use super::{Cleanout, State, store};
 use crate::crew::SkillKind;
@@ -95,6 +96,8 @@ struct Lying<'a> {
     cleanout: &'a Cleanout,
     room: RoomId,
     lines: Vec<Line>,
+    /// For how long its room stays closed after the dosing.
+    closed: Closed,
     /// As the posted plan says, which counted the crew's own work itself.
     planned: bool,
     /// Steps of its method are for somebody with the skill for pumps and plugs.
@@ -141,8 +144,12 @@ impl Known {
             room: *room,
             lines: match planned {
                 true => posted,
-                false => parts::booked(cleanout, &version.contents, site),
+                false => {
+                    let rinses = version.contents.rinses_at_least;
+                    parts::booked(cleanout, &version.contents, rinses, site)
+                }
             },
+            closed: given::closed_for(conn, cleanout, site).await?,
             planned,
             electrics: version
                 .contents
@@ -387,7 +394,7 @@ fn of_room(
     clashes: &mut Clashes,
 ) {
     let name = &this.cleanout.room_name;
-    let Some(closed) = parts::closed(&this.lines) else {
+    let Some(closed) = parts::closed(&this.lines, this.closed) else {
         return;
     };
     let until = wall(closed.from, closed.to, site);
@@ -413,7 +420,7 @@ fn of_room(
         }
     }
     for other in others.iter().filter(|other| other.room == this.room) {
-        let theirs = parts::closed(&other.lines);
+        let theirs = parts::closed(&other.lines, other.closed);
         if let Some(theirs) = theirs.filter(|theirs| theirs.overlaps(closed)) {
             against.push(format!(
                 "{} is dosed in {name} on {} and keeps it closed, {}: one dosing at a time in a room.",

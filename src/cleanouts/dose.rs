@@ -5,6 +5,7 @@ use super::card::{
     FrozenBatch, FrozenDose, FrozenHazards, FrozenJug, FrozenLevels, FrozenLine, FrozenLot,
     FrozenRule, FrozenShare, whole,
 };
+use super::rinse_plan::Wetted;
 use super::{Cleanout, TargetSource};
 use crate::science::dilution::{
     AlreadyThere, DoseAsk, DoseRefusal, DoseSheet, DoseTolerances, DoseWarning, Jug, JugError,
@@ -44,6 +45,17 @@ pub struct Held {
     pub remarks: Vec<String>,
 }
 
+impl Held {
+    /// Its water, as rinsing needs it.
+    pub fn wetted(&self) -> Wetted {
+        Wetted {
+            whole: self.used.volume,
+            heel: self.heel,
+            retained: self.retained,
+        }
+    }
+}
+
 /// What the stock says of the lot that was chosen.
 #[derive(Clone, Debug)]
 pub struct Given {
@@ -78,22 +90,41 @@ pub fn work_out(
     (stock, tolerance): (Stock, Option<StockTolerance>),
     jug: &FrozenJug,
 ) -> Result<DoseSheet, NoSheet> {
-    let temperature = WaterTemperature::try_from(cleanout.temperature.celsius()?)?;
-    let mut ask = DoseAsk::new(stock, cleanout.target, held.used, temperature);
-    ask.already = held.already;
+    let mut ask = ask(cleanout, held, (stock, tolerance))?;
     ask.jug = Some(Jug::new(jug.capacity.volume(), jug.mark.volume())?);
-    ask.batch_room = Some(held.room);
-    ask.reservoir_plan = held.plan;
-    ask.tolerances = Some(DoseTolerances {
-        volume: held.range.clone(),
-        stock: tolerance,
-    });
     let sheet = dose(&ask)?;
     if sheet.poured.is_none() {
         let words = sheet.warnings.iter().map(DoseWarning::words);
         return Err(NoSheet::JugTooSmall(words.collect::<Vec<_>>().join(" ")));
     }
     Ok(sheet)
+}
+
+/// What is asked of the dose, all but the jug.
+fn ask(
+    cleanout: &Cleanout,
+    held: &Held,
+    (stock, tolerance): (Stock, Option<StockTolerance>),
+) -> Result<DoseAsk, NoSheet> {
+    let temperature = WaterTemperature::try_from(cleanout.temperature.celsius()?)?;
+    let mut ask = DoseAsk::new(stock, cleanout.target, held.used, temperature);
+    ask.already = held.already;
+    ask.batch_room = Some(held.room);
+    ask.reservoir_plan = held.plan;
+    ask.tolerances = Some(DoseTolerances {
+        volume: held.range.clone(),
+        stock: tolerance,
+    });
+    Ok(ask)
+}
+
+/// The dose before a jug is chosen: nothing is poured by it, but airing can be reckoned.
+pub fn without_jug(
+    cleanout: &Cleanout,
+    held: &Held,
+    stock: (Stock, Option<StockTolerance>),
+) -> Result<DoseSheet, NoSheet> {
+    Ok(dose(&ask(cleanout, held, stock)?)?)
 }
 
 /// The strongest that the solution is while it is handled, by which its class is looked up: a batch

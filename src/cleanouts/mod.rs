@@ -4,7 +4,7 @@
 //! refusal that names what is missing; what a card was issued with is frozen with it.
 
 mod afterwards;
-mod airing;
+pub mod airing;
 pub mod booking;
 pub mod booking_pages;
 pub mod card;
@@ -22,7 +22,7 @@ pub mod pages;
 pub mod parts;
 pub mod propose;
 pub mod release;
-mod rinse_plan;
+pub mod rinse_plan;
 pub mod run;
 pub mod sheet_pages;
 pub mod store;

@@ -3,6 +3,7 @@
 
 use chrono::{NaiveDate, NaiveTime};
 
+use super::airing::Closed;
 use super::{Cleanout, ends};
 use crate::clock::Moment;
 use crate::hours::{DaySpan, Span};
@@ -32,10 +33,6 @@ pub struct Line {
     pub to: Moment,
     pub people: Vec<PersonId>,
 }
-
-/// How long a room stays closed after a dosing, in minutes, while nobody has said otherwise: common
-/// practice, no source.
-pub const CLOSED_MIN: i64 = 30;
 
 impl Line {
     /// The stretches of each day in which somebody is at it. A part that begins in the site's hours and
@@ -69,8 +66,8 @@ impl Line {
 }
 
 /// The parts of a booking, one after the other from its beginning, with a stop for the night as the
-/// booking itself has.
-pub fn booked(cleanout: &Cleanout, contents: &Contents, site: &Site) -> Vec<Line> {
+/// booking itself has, with so many rinses.
+pub fn booked(cleanout: &Cleanout, contents: &Contents, rinses: i64, site: &Site) -> Vec<Line> {
     let minutes = |phase| contents.minutes_of(phase).map_or(0, Minutes::get);
     let after = |sum: i64| {
         let local = match Minutes::new(sum) {
@@ -86,14 +83,16 @@ pub fn booked(cleanout: &Cleanout, contents: &Contents, site: &Site) -> Vec<Line
         .or(cleanout.person_id)
         .into_iter()
         .collect();
-    let rinses = contents.rinses_at_least.max(1);
+    let rinses = rinses.max(1);
+    let more = (rinses - contents.rinses_at_least).max(0);
+    let rinsing = minutes(Phase::Rinse) + more * contents.rinse_from.get();
     let strip = minutes(Phase::Strip) + minutes(Phase::Wash);
     let mut parts = vec![
         (Work::Strip, strip, person.clone()),
         (Work::Dose, minutes(Phase::Dose), pours),
         (Work::Soak, minutes(Phase::Soak), Vec::new()),
     ];
-    let rinse = minutes(Phase::Rinse) / rinses;
+    let rinse = rinsing / rinses;
     parts.extend((0..rinses).map(|_| (Work::Rinse, rinse, person.clone())));
     parts.push((Work::Teardown, minutes(Phase::Teardown), person.clone()));
     let refit = minutes(Phase::Refit) + minutes(Phase::Check);
@@ -115,8 +114,8 @@ pub fn booked(cleanout: &Cleanout, contents: &Contents, site: &Site) -> Vec<Line
 }
 
 /// From the dosing until its room may be entered again.
-pub fn closed(lines: &[Line]) -> Option<Span> {
+pub fn closed(lines: &[Line], closed: Closed) -> Option<Span> {
     let dose = lines.iter().find(|line| line.work == Work::Dose)?;
-    let aired = chrono::TimeDelta::minutes(CLOSED_MIN);
+    let aired = chrono::TimeDelta::minutes(closed.minutes);
     Span::new(dose.from, dose.to.plus(aired))
 }

@@ -5,7 +5,7 @@ use uom::si::f64::MassConcentration;
 use uom::si::mass_concentration::milligram_per_liter;
 
 use super::card::{FrozenAfterRinse, FrozenRinse, ReadingKind, whole};
-use super::dose::{Held, NoSheet};
+use super::dose::NoSheet;
 use crate::methods::Contents;
 use crate::science::dilution::DoseSheet;
 use crate::science::quantity::{OutOfRange, Volume, in_grams_per_litre, litres};
@@ -38,10 +38,21 @@ fn expected(outlook: RinseOutlook) -> Option<i64> {
     }
 }
 
+/// The water of a system, as rinsing needs it.
+#[derive(Clone, Copy, Debug)]
+pub struct Wetted {
+    /// What a fill comes to with what stayed behind.
+    pub whole: Volume,
+    /// What stays in the reservoir when all has drained.
+    pub heel: Volume,
+    /// What the media keep.
+    pub retained: Volume,
+}
+
 /// The plan, by what stays behind when all has drained and what a fill takes; none where the method
 /// sets no limit for peroxide.
 pub fn plan(
-    held: &Held,
+    held: Wetted,
     method: &Contents,
     sheet: &DoseSheet,
 ) -> Result<Option<FrozenRinse>, NoSheet> {
@@ -55,7 +66,7 @@ pub fn plan(
     let limit = mg_per_l(limit_milli as f64 / 1000.0);
     let start = start(sheet)?;
     let stays = held.heel + held.retained;
-    let fill = held.used.volume - stays;
+    let fill = held.whole - stays;
     let none = mg_per_l(0.0);
     let rinsing =
         |stays: Volume, fill: Volume, mixing: f64| Rinsing::new(start, none, stays, fill, mixing);

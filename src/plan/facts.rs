@@ -4,6 +4,7 @@
 
 use chrono::NaiveDate;
 
+use crate::cleanouts::airing::{Because, CLOSED_AT_LEAST_MIN, Closed};
 use crate::cleanouts::parts;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span, in_force};
@@ -67,7 +68,12 @@ pub struct Asked {
     /// The next planting goes on.
     pub due: Option<Moment>,
     pub lengths: Lengths,
+    /// As many as the dose sheet expects, the method's at least.
     pub rinses: i64,
+    /// The method's, which are done in one go however long it takes.
+    pub least_rinses: i64,
+    /// For how long its room stays closed after the dosing.
+    pub closed: Closed,
     pub strip_people: usize,
     /// Whoever pours, and whoever stands by where the method asks for two.
     pub dose_people: usize,
@@ -86,6 +92,7 @@ pub struct Standing {
     pub amounts: Amounts,
     pub rinses: i64,
     pub quarantined: bool,
+    pub closed: Closed,
 }
 
 #[derive(Clone, Debug)]
@@ -101,8 +108,16 @@ pub struct Facts {
     pub assumed: Vec<String>,
 }
 
-/// How long a room stays closed after a dosing while nobody has said otherwise.
-pub const AIRING_MIN: i64 = parts::CLOSED_MIN;
+impl Asked {
+    /// Its number, or its room's where it has none yet.
+    pub fn number_of(&self, facts: &Facts) -> String {
+        let mut rooms = facts.rooms.iter();
+        match (self.entry.cleanout, rooms.find(|room| room.id == self.room)) {
+            (None, Some(room)) => format!("a new clean-out in {}", room.name),
+            _ => self.number.clone(),
+        }
+    }
+}
 
 impl Facts {
     /// From the first hour that anybody works to the last, on the longest day.
@@ -130,9 +145,7 @@ impl Facts {
         let rooms = rooms(sources, &grid, &standing);
         let supplies = supplies::of(sources, &grid, &standing, &asked, &mut assumed);
         if !asked.is_empty() {
-            assumed.push(format!(
-                "After a dosing its room stays closed for {AIRING_MIN} min, and a rinse needs somebody for its first quarter of an hour: common practice, no source. The plan does not know the label's re-entry time nor the airing that each dose sheet reckons: where one of them is longer, it wins, and the room stays closed."
-            ));
+            assumed.push(closed_words(&asked));
         }
         for sick in asked.iter().filter(|asked| asked.quarantined) {
             assumed.push(format!(
@@ -299,7 +312,7 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
                 standing
                     .iter()
                     .filter(|one| one.room == room.id)
-                    .filter_map(|one| parts::closed(&one.entry.lines)),
+                    .filter_map(|one| parts::closed(&one.entry.lines, one.closed)),
             );
             RoomFacts {
                 id: room.id,
@@ -308,6 +321,30 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
             }
         })
         .collect()
+}
+
+/// What is said of the rooms that stay closed, and of what a rinse takes.
+fn closed_words(asked: &[Asked]) -> String {
+    let reckoned = asked
+        .iter()
+        .filter(|asked| asked.closed.because == Because::Reckoned)
+        .count();
+    let known = match reckoned {
+        0 => format!(
+            "After a dosing its room stays closed for {CLOSED_AT_LEAST_MIN} min: common practice, no source. Where a room's air is entered, the airing of the dose sheet is planned."
+        ),
+        n if n == asked.len() => {
+            "After a dosing its room stays closed for the airing that its dose sheet reckons."
+                .to_owned()
+        }
+        n => format!(
+            "After a dosing its room stays closed for the airing that its dose sheet reckons, for {n} of {} clean-outs; for the others, whose room has no air entered, for {CLOSED_AT_LEAST_MIN} min: common practice, no source.",
+            asked.len()
+        ),
+    };
+    format!(
+        "{known} Where the label or the law says longer before anybody goes in again, they win. A rinse needs somebody for its first quarter of an hour: common practice, no source."
+    )
 }
 
 /// A whole volume, or nothing where it is beyond what can be stored.

@@ -8,13 +8,15 @@ use super::learn::{Known, Lengths};
 use super::sources::Sources;
 use super::supplies::main_lot;
 use super::timetable::{self, Entry};
-use crate::cleanouts::{Cleanout, State, parts};
+use crate::cleanouts::airing::{self, Closed};
+use crate::cleanouts::rinse_plan::{self, Wetted};
+use crate::cleanouts::{self, Cleanout, State, parts};
 use crate::clock::Moment;
 use crate::crops::gap::Gap;
 use crate::ids::MethodVersionId;
 use crate::methods::{MethodVersion, Phase};
 use crate::register::MediaWas;
-use crate::science::dilution::{DoseAsk, dose};
+use crate::science::dilution::{DoseAsk, DoseTolerances, dose};
 use crate::science::quantity::WaterTemperature;
 use crate::science::strength::Strength;
 use crate::site::day_words;
@@ -102,13 +104,15 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
         None => return None,
     };
     let version = method_of(sources, stand)?;
+    let from = from(sources, gap.as_ref());
+    let takes = takes(sources, stand, open, version, sources.site.today(from));
     let lengths = Lengths::expected(
         &sources.entered,
         stand.system.id,
         version.method_id,
         &version.contents,
-    );
-    let from = from(sources, gap.as_ref());
+    )
+    .with_rinses(takes.rinses, &version.contents);
     let two = |phase| version.contents.in_phase(phase).any(|step| step.two_people);
     let posted = open.and_then(|open| posted_entry(sources, open));
     let pin = sources
@@ -134,14 +138,16 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
         method: version.id,
         from,
         due: due(sources, gap),
-        rinses: version.contents.rinses_at_least,
+        rinses: takes.rinses,
+        least_rinses: version.contents.rinses_at_least,
+        closed: takes.closed,
         strip_people: if two(Phase::Strip) || two(Phase::Wash) {
             2
         } else {
             1
         },
         dose_people: if two(Phase::Dose) { 2 } else { 1 },
-        amounts: amounts(sources, stand, open, version, sources.site.today(from)),
+        amounts: takes.amounts,
         lengths,
         pin: pin.map(|pin| pin.starts),
         quarantined: stand.system.quarantine.is_some(),
@@ -187,19 +193,32 @@ fn due(sources: &Sources, gap: Option<Gap>) -> Option<Moment> {
     Some(Moment::day_begins(next_on, sources.site.zone))
 }
 
-/// What it takes of water and concentrate.
-fn amounts(
+/// What a clean-out takes, as its dose sheet would say.
+struct Takes {
+    amounts: Amounts,
+    rinses: i64,
+    closed: Closed,
+}
+
+/// What it takes of water, concentrate, rinses and air.
+fn takes(
     sources: &Sources,
     stand: &Stand,
     open: Option<&Cleanout>,
     version: &MethodVersion,
     day: NaiveDate,
-) -> Amounts {
+) -> Takes {
+    let mut takes = Takes {
+        amounts: Amounts::default(),
+        rinses: version.contents.rinses_at_least,
+        closed: Closed::USUAL,
+    };
     let Some(hold) = sources.holds.get(&stand.system.id) else {
-        return Amounts::default();
+        return takes;
     };
     let flooded = millilitres(hold.volume().volume);
-    let mut amounts = Amounts {
+    let amounts = &mut takes.amounts;
+    *amounts = Amounts {
         concentrate_ml: 0,
         dose_ml: flooded,
         rinse_ml: flooded,
@@ -220,11 +239,27 @@ fn amounts(
     if let Some(sheet) = asked.and_then(|ask| dose(&ask).ok()) {
         amounts.concentrate_ml = millilitres(sheet.stock_drawn());
         amounts.dose_ml = millilitres(sheet.water.volume);
+        let wetted = Wetted {
+            whole: hold.volume().volume,
+            heel: hold.parts.heel,
+            retained: hold.parts.retained(),
+        };
+        // What cannot be reckoned is left at the method's and at the usual figure.
+        if let Ok(Some(rinse)) = rinse_plan::plan(wetted, &version.contents, &sheet) {
+            takes.rinses = rinse.to_plan();
+        }
+        let mut rooms = sources.rooms.iter();
+        let room = rooms.find(|room| room.id == stand.system.figures.room_id);
+        if let Some(Ok(airing)) =
+            room.map(|room| airing::of(room, &sheet, cleanouts::dose::strongest(&sheet)))
+        {
+            takes.closed = airing.closed();
+        }
     }
     if open.is_some_and(|open| !open.water.is_purified()) {
-        amounts.dose_ml = 0;
+        takes.amounts.dose_ml = 0;
     }
-    amounts
+    takes
 }
 
 fn dose_ask(
@@ -234,12 +269,14 @@ fn dose_ask(
     day: NaiveDate,
 ) -> Option<DoseAsk> {
     let stock = lot.stock(day).ok()?;
-    Some(DoseAsk::new(
-        stock,
-        target,
-        hold.volume(),
-        WaterTemperature::TWENTY,
-    ))
+    let mut ask = DoseAsk::new(stock, target, hold.volume(), WaterTemperature::TWENTY);
+    // With its range, because rinses and airing go by the strongest that it may be.
+    ask.tolerances = Some(DoseTolerances {
+        volume: hold.range.clone(),
+        stock: lot.tolerance(),
+    });
+    ask.batch_room = Some(hold.batch_room());
+    Some(ask)
 }
 
 /// The clean-outs that stay where they are: booked by hand, with their card out, under way.
@@ -256,12 +293,19 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
             continue;
         }
         let planned = posted_entry(sources, open);
+        let day = open.starts_on.max(sources.site.today(sources.now));
+        let mut takes = takes(sources, stand, Some(open), version, day);
+        if let Some(card) = sources.cards.get(&open.id) {
+            takes.amounts.concentrate_ml = card.still_takes.get();
+            takes.rinses = card.rinses.unwrap_or(takes.rinses);
+            takes.closed = card.closed.unwrap_or(takes.closed);
+        }
         let entry = Entry {
             system: stand.system.id,
             planting: open.planting_id,
             cleanout: Some(open.id),
             lines: planned.map_or_else(
-                || parts::booked(open, &version.contents, &sources.site),
+                || parts::booked(open, &version.contents, takes.rinses, &sources.site),
                 |entry| entry.lines.clone(),
             ),
             standing: timetable::Standing::Fixed,
@@ -275,19 +319,15 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
                 timetable::at_words(entry.ends().unwrap_or(sources.now), sources.site.zone)
             ));
         }
-        let day = open.starts_on.max(sources.site.today(sources.now));
-        let mut amounts = amounts(sources, stand, Some(open), version, day);
-        if let Some(left) = sources.still_takes.get(&open.id) {
-            amounts.concentrate_ml = left.get();
-        }
         found.push(Standing {
             entry,
             number: open.number.clone(),
             room: stand.system.figures.room_id,
             due: due(sources, stand.gap_of(open)),
-            amounts,
-            rinses: version.contents.rinses_at_least,
+            amounts: takes.amounts,
+            rinses: takes.rinses,
             quarantined: stand.system.quarantine.is_some(),
+            closed: takes.closed,
         });
     }
     found

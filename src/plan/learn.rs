@@ -56,6 +56,20 @@ impl Lengths {
         self.minutes.iter().map(|(_, minutes)| minutes).sum()
     }
 
+    /// With so many rinses. What was learnt has its rinses in it; what the method writes counts its
+    /// own number, and each one more takes as long as the method asks at least.
+    pub fn with_rinses(mut self, rinses: i64, contents: &Contents) -> Self {
+        let more = (rinses - contents.rinses_at_least).max(0);
+        if self.known == Known::Written {
+            for (phase, minutes) in &mut self.minutes {
+                if *phase == Phase::Rinse {
+                    *minutes += more * contents.rinse_from.get();
+                }
+            }
+        }
+        self
+    }
+
     /// For a clean-out of this system by this method.
     ///
     /// A phase is never shorter than five minutes, and the soak never shorter than the method asks.

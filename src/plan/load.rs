@@ -4,9 +4,9 @@ use std::collections::{HashMap, HashSet};
 
 use sqlx::SqliteConnection;
 
-use super::sources::Sources;
+use super::sources::{Issued, Sources};
 use super::{WEEKS, store};
-use crate::cleanouts::{State, given};
+use crate::cleanouts::{self, State, given};
 use crate::clock::Moment;
 use crate::ids::MethodVersionId;
 use crate::site::Site;
@@ -42,7 +42,7 @@ pub async fn sources(
     }
     let lots = stock::store::with_balance(conn).await?;
     let mut holds = HashMap::new();
-    let mut still_takes = HashMap::new();
+    let mut cards = HashMap::new();
     for stand in &board.stands {
         let planned = stand.open().is_some() || stand.wants_cleanout();
         if !planned || stand.system.laid_up_since.is_some() {
@@ -58,7 +58,16 @@ pub async fn sources(
             && let Some(lot) = lots.iter().find(|lot| Some(lot.id) == open.lot_id)
         {
             let left = given::still_takes(conn, open, lot, site, today).await?;
-            still_takes.insert(open.id, left);
+            let dose = cleanouts::store::card_of(conn, open.id)
+                .await?
+                .map(|card| card.dose);
+            let dose = dose.as_ref();
+            let issued = Issued {
+                still_takes: left,
+                rinses: dose.and_then(|dose| Some(dose.rinse.as_ref()?.to_plan())),
+                closed: dose.and_then(|dose| Some(dose.airing.as_ref()?.closed())),
+            };
+            cards.insert(open.id, issued);
         }
     }
     Ok(Sources {
@@ -76,7 +85,7 @@ pub async fn sources(
         methods: versions,
         current: current.iter().map(|method| method.version_id).collect(),
         entered: store::entered(conn, LEARN_FROM).await?,
-        still_takes,
+        cards,
         pins: store::pins(conn).await?,
         posted: store::postings(conn, 1).await?.pop(),
         draft: store::draft(conn).await?,

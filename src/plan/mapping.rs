@@ -24,6 +24,8 @@ const PAUSE: Slot = 4 * 60 / SLOT_MIN;
 const NIGHT: Slot = 24 * 60 / SLOT_MIN;
 /// The first rinse begins at most this long after the least soak.
 const SOAK_LAG: Slot = 60 / SLOT_MIN;
+/// More rinses than this are no plan: the media come out.
+const MOST_RINSES: i64 = 20;
 /// A rinse needs somebody for this long.
 const RINSE_HANDS: Slot = 1;
 /// More water than any site draws, for a supply that is taken to be enough.
@@ -181,15 +183,7 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
         people,
     };
     let of = |phase| asked.lengths.of(phase);
-    let rinses = asked.rinses.clamp(1, 20);
-    let rinse = Rinse {
-        duration: Grid::slots(of(Phase::Rinse) / rinses),
-        hands_on: RINSE_HANDS,
-        water_l: match facts.supplies.rinses_purified {
-            true => decilitres_up(asked.amounts.rinse_ml),
-            false => 0,
-        },
-    };
+    let rinsing = rinses(facts, asked);
     let horizon = grid.horizon();
     let mut job = Job {
         id: asked.entry.system.to_string(),
@@ -203,7 +197,7 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
         strip: hand(of(Phase::Strip) + of(Phase::Wash), asked.strip_people),
         dose: Dosing {
             duration: Grid::slots(of(Phase::Dose)),
-            airing: Grid::slots(super::facts::AIRING_MIN),
+            airing: Grid::slots(asked.closed.minutes),
             people: asked.dose_people,
             product: 0,
             water_l: decilitres_up(asked.amounts.dose_ml),
@@ -213,8 +207,8 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
             least: Grid::slots(of(Phase::Soak)),
             lag: SOAK_LAG,
         },
-        rinses: (0..rinses).map(|_| rinse).collect(),
-        teardown: hand(of(Phase::Teardown), 1),
+        rinses: rinsing.on_the_day,
+        teardown: hand(of(Phase::Teardown) + rinsing.later_min, 1),
         inspect: hand(of(Phase::Refit) + of(Phase::Check), 1),
         fill_l: decilitres_up(asked.amounts.fill_ml),
         waits: Waits {
@@ -238,6 +232,12 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
             teardown_inspect: PAUSE,
         };
     }
+    if rinsing.later > 0 {
+        said.push(format!(
+            "The sum expects {} rinses for {}, and {} of them do not fit into the day of its dose: they are planned with its teardown, and their water is not in this plan. The strip decides.",
+            asked.rinses, asked.number_of(facts), rinsing.later
+        ));
+    }
     if let Some(starts) = asked.pin
         && !pin(&mut job, starts.map(|at| grid.begun_by(at)))
     {
@@ -247,6 +247,56 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
         ));
     }
     Some(job)
+}
+
+/// The rinses as they are planned.
+struct Rinses {
+    on_the_day: Vec<Rinse>,
+    /// Those that do not fit into the day of the dose, and how long they take.
+    later: i64,
+    later_min: i64,
+}
+
+/// One rinse follows the other from the soak on, as many as somebody is there for on the longest day; the
+/// rest goes before the teardown.
+fn rinses(facts: &Facts, asked: &Asked) -> Rinses {
+    let (count, whole) = (
+        asked.rinses.clamp(1, MOST_RINSES),
+        asked.lengths.of(Phase::Rinse),
+    );
+    let day = facts.longest_day();
+    let before =
+        Grid::slots(asked.lengths.of(Phase::Dose)) + Grid::slots(asked.lengths.of(Phase::Soak));
+    // The edges are rounded, not the lengths, so that nine short rinses are not nine long ones.
+    let edge = |rinses: i64| match rinses {
+        0 => 0,
+        _ => Grid::slots(whole * rinses / count),
+    };
+    let rinse = |no: i64| Rinse {
+        duration: (edge(no + 1) - edge(no)).max(RINSE_HANDS),
+        hands_on: RINSE_HANDS,
+        water_l: match facts.supplies.rinses_purified {
+            true => decilitres_up(asked.amounts.rinse_ml),
+            false => 0,
+        },
+    };
+    let mut on_the_day = Vec::new();
+    let mut at = before;
+    for no in 0..count {
+        let fits = at + RINSE_HANDS <= day;
+        if !fits && no >= asked.least_rinses {
+            break;
+        }
+        let next = rinse(no);
+        at += next.duration;
+        on_the_day.push(next);
+    }
+    let later = count - i64::try_from(on_the_day.len()).unwrap_or(count);
+    Rinses {
+        on_the_day,
+        later,
+        later_min: whole * later / count,
+    }
 }
 
 /// Holds a job to these starts: every wait becomes as long as it is there, and the end is where it is.

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use super::learn::Entered;
 use super::timetable::Entry;
+use crate::cleanouts::airing::Closed;
 use crate::cleanouts::booking::Crew;
 use crate::clock::Moment;
 use crate::hours::{Owner, PersonTimes, RoomTimes, SiteDays, UnusualDays, UsualWeek};
@@ -31,6 +32,16 @@ pub struct Kept {
     pub by: Name,
     pub at: Moment,
     pub entries: Vec<Entry>,
+}
+
+/// What an issued card says of the hours and stock to come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Issued {
+    /// Concentrate that is not poured yet.
+    pub still_takes: Millilitres,
+    /// None on cards of before rinses were reckoned.
+    pub rinses: Option<i64>,
+    pub closed: Option<Closed>,
 }
 
 /// Somebody fixed a clean-out to these five beginnings: strip, dose, first rinse, teardown, refit.
@@ -63,8 +74,8 @@ pub struct Sources {
     /// The newest version of each method in use, in the order of the methods.
     pub current: Vec<MethodVersionId>,
     pub entered: Vec<Entered>,
-    /// What clean-outs with a card still take of concentrate.
-    pub still_takes: HashMap<CleanoutId, Millilitres>,
+    /// Of clean-outs with a card, what it was issued with.
+    pub cards: HashMap<CleanoutId, Issued>,
     pub pins: Vec<Pin>,
     /// The last posting, and the draft after it.
     pub posted: Option<Kept>,

@@ -10,6 +10,7 @@ use super::moves::starts_of;
 use super::proposal::{Proposal, keeping};
 use super::supplies::{Concentrate, Kits, Supplies, Water};
 use super::timetable::{Entry, Line, Standing, Work, changes, duties};
+use crate::cleanouts::airing::{Because, Closed};
 use crate::clock::Moment;
 use crate::hours::Span;
 use crate::ids::{MethodId, MethodVersionId, PersonId, RoomId, SystemId};
@@ -32,8 +33,9 @@ struct Drawn {
     first: NaiveDate,
     /// Of each person: when the day begins, how long it is, every how many days, on which day the skill ends.
     people: Vec<(i64, i64, u64, u64)>,
-    /// Of each job: its room, the day it can begin on, how many days later it is due.
-    jobs: Vec<(usize, u64, Option<u64>)>,
+    /// Of each job: its room, the day it can begin on, how many days later it is due, the rinses that are
+    /// expected, for how long its room stays closed.
+    jobs: Vec<(usize, u64, Option<u64>, i64, i64)>,
     occupied: Vec<(u64, i64, i64)>,
     litres_an_hour: i64,
     concentrate_l: i64,
@@ -43,7 +45,8 @@ struct Drawn {
 
 fn drawn() -> impl Strategy<Value = Drawn> {
     let person = (300i64..720, 120i64..720, 1u64..3, 0u64..50);
-    let job = (0usize..2, 0u64..12, prop::option::of(0u64..6));
+    let due = prop::option::of(0u64..6);
+    let job = (0usize..2, 0u64..12, due, 2i64..12, 30i64..400);
     (
         (
             prop::sample::select(&ZONES[..]),
@@ -139,22 +142,30 @@ impl Drawn {
             standing,
             pinned: false,
         };
-        let asked = (1..).zip(&self.jobs).map(|(n, (room, from, due))| Asked {
-            entry: entry(id(n), Standing::Proposed, Vec::new()),
-            number: "new".to_owned(),
-            room: RoomId::from_row(*room as i64 + 1),
-            method: MethodVersionId::from_row(1),
-            from: self.at(*from, 0),
-            due: due.map(|due| self.at(from + due, 0)),
-            lengths: Lengths::expected(&[], id(n), method, &contents),
-            rinses: 2,
-            strip_people: 1,
-            dose_people: 1,
-            amounts,
-            pin: None,
-            // Every third system is sick.
-            quarantined: n % 3 == 0,
-        });
+        let asked = (1..)
+            .zip(&self.jobs)
+            .map(|(n, (room, from, due, rinses, closed))| Asked {
+                entry: entry(id(n), Standing::Proposed, Vec::new()),
+                number: "new".to_owned(),
+                room: RoomId::from_row(*room as i64 + 1),
+                method: MethodVersionId::from_row(1),
+                from: self.at(*from, 0),
+                due: due.map(|due| self.at(from + due, 0)),
+                lengths: Lengths::expected(&[], id(n), method, &contents)
+                    .with_rinses(*rinses, &contents),
+                rinses: *rinses,
+                least_rinses: 2,
+                closed: Closed {
+                    minutes: *closed,
+                    because: Because::Reckoned,
+                },
+                strip_people: 1,
+                dose_people: 1,
+                amounts,
+                pin: None,
+                // Every third system is sick.
+                quarantined: n % 3 == 0,
+            });
         let part = |work, from: i64, to: i64| Line {
             work,
             from: self.at(2, from),
@@ -181,6 +192,7 @@ impl Drawn {
             amounts,
             rinses: 1,
             quarantined: false,
+            closed: Closed::USUAL,
         });
         Facts {
             now: self.at(0, 450),
@@ -212,7 +224,7 @@ impl Drawn {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(ProptestConfig::with_cases(24))]
 
     #[test]
     fn whatever_is_on_record_the_proposal_holds_and_a_second_look_changes_nothing(drawn in drawn()) {
@@ -224,6 +236,14 @@ proptest! {
             let asked = facts.asked_of(entry.system).unwrap();
             let starts = entry.starts().unwrap();
             prop_assert!(starts >= asked.from && starts >= facts.now, "{} begins too early", entry.system);
+            // Nobody else is in the room from the pours until it is aired.
+            let dose = entry.first(Work::Dose).unwrap();
+            let aired = dose.to.plus(TimeDelta::minutes(asked.closed.minutes));
+            let room = facts.rooms.iter().find(|room| room.id == asked.room).unwrap();
+            prop_assert!(room.occupied.iter().all(|span| aired <= span.from || span.to <= dose.from));
+            // No more rinses are left for later than do not fit.
+            let rinses = entry.lines.iter().filter(|line| line.work == Work::Rinse).count() as i64;
+            prop_assert!((asked.least_rinses..=asked.rinses).contains(&rinses));
             // A soak is real time, whatever the clocks on the wall do meanwhile.
             let soak = entry.first(Work::Soak).unwrap();
             prop_assert!(soak.to.since(soak.from) >= TimeDelta::minutes(180));
