@@ -6,8 +6,8 @@ use std::collections::HashMap;
 use chrono::{NaiveDate, TimeDelta};
 use sqlx::SqliteConnection;
 
-use super::booking::Crew;
 use super::airing::Closed;
+use super::booking::Crew;
 use super::given::{self, Obstacle};
 use super::parts::{self, Line, Work};
 use super::{Cleanout, State, store};

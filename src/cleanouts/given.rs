@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
+use super::airing::{self, Closed};
 use super::booking::Crew;
 use super::card::{FrozenBench, FrozenDose, FrozenJug, FrozenLine, FrozenLot, whole};
 use super::dose::{self, Given, Held};
@@ -504,5 +505,7 @@ pub async fn closed_for(
         let strongest = dose::strongest(&sheet);
         airing::of(&room, &sheet, strongest)
     });
-    Ok(airing.and_then(Result::ok).map_or(Closed::USUAL, |it| it.closed()))
+    Ok(airing
+        .and_then(Result::ok)
+        .map_or(Closed::USUAL, |it| it.closed()))
 }

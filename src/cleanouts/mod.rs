@@ -4,6 +4,7 @@
 //! refusal that names what is missing; what a card was issued with is frozen with it.
 
 mod afterwards;
+pub mod aired;
 pub mod airing;
 pub mod booking;
 pub mod booking_pages;

@@ -290,6 +290,19 @@ pub async fn poured(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result
     .await
 }
 
+/// When concentrate was poured last.
+pub async fn last_pour(
+    conn: &mut SqliteConnection,
+    id: CleanoutId,
+) -> sqlx::Result<Option<Moment>> {
+    sqlx::query_scalar!(
+        r#"select at as "at: Moment" from pour where cleanout_id = ?1 order by id desc limit 1"#,
+        id,
+    )
+    .fetch_optional(conn)
+    .await
+}
+
 /// Calls it off, with why.
 pub async fn call_off(tx: &mut WriteTx, cleanout: &Cleanout, reason: &Note) -> sqlx::Result<bool> {
     let done =

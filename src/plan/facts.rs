@@ -93,6 +93,8 @@ pub struct Standing {
     pub rinses: i64,
     pub quarantined: bool,
     pub closed: Closed,
+    /// When its concentrate was really poured last.
+    pub last_pour: Option<Moment>,
 }
 
 #[derive(Clone, Debug)]
@@ -312,7 +314,7 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
                 standing
                     .iter()
                     .filter(|one| one.room == room.id)
-                    .filter_map(|one| parts::closed(&one.entry.lines, one.closed)),
+                    .filter_map(dosing),
             );
             RoomFacts {
                 id: room.id,
@@ -344,6 +346,17 @@ fn closed_words(asked: &[Asked]) -> String {
     };
     format!(
         "{known} Where the label or the law says longer before anybody goes in again, they win. A rinse needs somebody for its first quarter of an hour: common practice, no source."
+    )
+}
+
+/// From the dosing to the end of the airing, which begins anew with each pour that comes later than planned.
+fn dosing(standing: &Standing) -> Option<Span> {
+    let planned = parts::closed(&standing.entry.lines, standing.closed)?;
+    let long = chrono::TimeDelta::minutes(standing.closed.minutes);
+    let poured = standing.last_pour.map(|last| last.plus(long));
+    Span::new(
+        planned.from,
+        poured.map_or(planned.to, |aired| aired.max(planned.to)),
     )
 }
 

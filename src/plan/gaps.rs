@@ -328,6 +328,7 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
             rinses: takes.rinses,
             quarantined: stand.system.quarantine.is_some(),
             closed: takes.closed,
+            last_pour: sources.cards.get(&open.id).and_then(|card| card.last_pour),
         });
     }
     found

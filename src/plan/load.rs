@@ -65,6 +65,7 @@ pub async fn sources(
             let issued = Issued {
                 still_takes: left,
                 rinses: dose.and_then(|dose| Some(dose.rinse.as_ref()?.to_plan())),
+                last_pour: cleanouts::store::last_pour(conn, open.id).await?,
                 closed: dose.and_then(|dose| Some(dose.airing.as_ref()?.closed())),
             };
             cards.insert(open.id, issued);

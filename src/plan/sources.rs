@@ -42,6 +42,8 @@ pub struct Issued {
     /// None on cards of before rinses were reckoned.
     pub rinses: Option<i64>,
     pub closed: Option<Closed>,
+    /// When concentrate was poured last, which may be later than it was planned.
+    pub last_pour: Option<Moment>,
 }
 
 /// Somebody fixed a clean-out to these five beginnings: strip, dose, first rinse, teardown, refit.

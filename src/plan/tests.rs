@@ -193,6 +193,7 @@ impl Drawn {
             rinses: 1,
             quarantined: false,
             closed: Closed::USUAL,
+            last_pour: None,
         });
         Facts {
             now: self.at(0, 450),

@@ -7,7 +7,9 @@ use std::collections::HashMap;
 
 use chrono::{NaiveDate, NaiveDateTime};
 
+use crate::cleanouts::aired::Aired;
 use crate::cleanouts::{Cleanout, State};
+use crate::clock::Moment;
 use crate::crops::Planting;
 use crate::crops::gap::{Misfit, length_words};
 use crate::crops::standing::SystemState;
@@ -226,6 +228,16 @@ pub fn obstacles(
     found.extend(supplies.iter().filter_map(|supply| short(supply, site)));
     found.extend(board.stands.iter().filter_map(quarantined));
     found
+}
+
+/// A room that nobody else goes into before it is aired.
+pub fn closed_room(cleanout: &Cleanout, aired: &Aired, site: &Site, now: Moment) -> Obstacle {
+    Obstacle {
+        about: format!("{}, {}", aired.room, cleanout.number),
+        href: format!("{}/run", cleanout.path()),
+        words: aired.words(site, now),
+        late: String::new(),
+    }
 }
 
 fn about(stand: &Stand, open: &Cleanout) -> String {

@@ -5,8 +5,8 @@ use axum::extract::State;
 use chrono::{Datelike, NaiveDate};
 use sqlx::SqliteConnection;
 
-use super::{Act, Lacking, Obstacle, Task, act, is_near, obstacles, tasks};
-use crate::cleanouts::given;
+use super::{Act, Lacking, Obstacle, Task, act, closed_room, is_near, obstacles, tasks};
+use crate::cleanouts::{aired, given};
 use crate::crew::Who;
 use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
@@ -57,6 +57,13 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
     let lacking = lacking(&mut conn, &board, &who.site, today).await?;
     let supplies = supply::of_board(&mut conn, &board, &who.site, now).await?;
+    let open = board.stands.iter().filter_map(|stand| stand.open());
+    let closed = aired::closed_now(&mut conn, open, now).await?;
+    let mut in_the_way: Vec<Obstacle> = closed
+        .iter()
+        .map(|(cleanout, aired)| closed_room(cleanout, aired, &who.site, now))
+        .collect();
+    in_the_way.extend(obstacles(&board, &lacking, &supplies, &who.site, local));
     let tasks = tasks(&board, today);
     let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
     Ok(Page(TodayPage {
@@ -69,7 +76,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         },
         act: act(&tasks),
         begin,
-        obstacles: obstacles(&board, &lacking, &supplies, &who.site, local),
+        obstacles: in_the_way,
         tasks,
         rows: board.rows(),
         days,

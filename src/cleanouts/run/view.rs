@@ -6,6 +6,7 @@ use serde::Deserialize;
 use super::job::sentence;
 use super::panels::Panel;
 use super::{Job, PhaseStanding, Standing, What};
+use crate::cleanouts::aired::Aired;
 use crate::cleanouts::card::{FrozenStep, Marks, Phase, StepKind};
 use crate::clock::Moment;
 use crate::crew::{Role, Via};
@@ -78,6 +79,8 @@ pub struct StepPage {
     obstacle: String,
     first: Option<(i64, String)>,
     dosed: Option<DosedLine>,
+    /// Until when the room stays closed to others.
+    aired: Option<String>,
     may_stop: bool,
     lead: bool,
     /// On a shared tablet: who can sign.
@@ -152,6 +155,7 @@ impl Job {
             },
             first: if standing.is_done() { None } else { first },
             dosed: self.says_dosed(step).then(|| self.dosed_line()),
+            aired: self.aired_words(step),
             may_stop: pours && lead && !self.record.pours.is_empty() && !standing.is_done(),
             lead,
             signers: self.signer_options(),
@@ -182,6 +186,14 @@ impl Job {
             input,
             errors,
         }
+    }
+
+    /// Said from the first pour on until the room is aired, and at the soak and the rinses after that.
+    fn aired_words(&self, step: &FrozenStep) -> Option<String> {
+        let last_pour = self.record.pours.last()?.at;
+        let aired = Aired::of(&self.card, last_pour);
+        let shown = !aired.is_over(self.now) || matches!(step.phase, Phase::Soak | Phase::Rinse);
+        shown.then(|| aired.words(&self.who.site, self.now))
     }
 
     /// The pour after the one that comes next.
