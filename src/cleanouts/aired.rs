@@ -68,14 +68,14 @@ impl Aired {
 ///
 /// # Errors
 /// A row that breaks a limit, or a database that does not answer.
-pub async fn closed_now(
+pub async fn closed_now<'c>(
     conn: &mut SqliteConnection,
-    open: impl IntoIterator<Item = &Cleanout>,
+    open: &[&'c Cleanout],
     now: Moment,
-) -> anyhow::Result<Vec<(&Cleanout, Aired)>> {
+) -> anyhow::Result<Vec<(&'c Cleanout, Aired)>> {
     let mut found = Vec::new();
     let begun = |cleanout: &&Cleanout| matches!(cleanout.state, State::UnderWay | State::Held);
-    for cleanout in open.into_iter().filter(begun) {
+    for cleanout in open.iter().copied().filter(begun) {
         let Some(last_pour) = store::last_pour(conn, cleanout.id).await? else {
             continue;
         };

@@ -6,13 +6,13 @@ use chrono::{Datelike, NaiveDate};
 use sqlx::SqliteConnection;
 
 use super::{Act, Lacking, Obstacle, Task, act, closed_room, is_near, obstacles, tasks};
-use crate::cleanouts::{aired, given};
+use crate::cleanouts::{Cleanout, aired, given};
 use crate::crew::Who;
 use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
 use crate::site::{Site, day_words};
 use crate::state::App;
-use crate::turnovers::board::Board;
+use crate::turnovers::board::{Board, Stand};
 use crate::turnovers::supply;
 use crate::web::{AppError, Frame, Page, Section};
 
@@ -57,8 +57,8 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
     let lacking = lacking(&mut conn, &board, &who.site, today).await?;
     let supplies = supply::of_board(&mut conn, &board, &who.site, now).await?;
-    let open = board.stands.iter().filter_map(|stand| stand.open());
-    let closed = aired::closed_now(&mut conn, open, now).await?;
+    let open: Vec<&Cleanout> = board.stands.iter().filter_map(Stand::open).collect();
+    let closed = aired::closed_now(&mut conn, &open, now).await?;
     let mut in_the_way: Vec<Obstacle> = closed
         .iter()
         .map(|(cleanout, aired)| closed_room(cleanout, aired, &who.site, now))
