@@ -1,6 +1,6 @@
 //! What an address asks of a calculator: its inputs as typed, each with the unit chosen beside it.
 
-use crate::calculators::{Calculator, Input, Kind, Need, Refusal};
+use crate::calculators::{Calculator, Input, Kind, Need, Refusal, Usual};
 use crate::science::units::Units;
 use crate::web::{AppError, FormErrors};
 
@@ -29,8 +29,8 @@ pub struct Field {
     pub fixed: &'static str,
     /// The words to choose from; empty where something is typed.
     pub choices: Vec<(String, String)>,
-    /// Whether a usual figure stands here, and nobody's own.
-    pub usual: bool,
+    /// What is taken as nobody typed a figure of their own.
+    pub usual: Option<Usual>,
 }
 
 impl Asked {
@@ -91,30 +91,29 @@ impl Asked {
             .collect()
     }
 
-    /// The field of an input, with what was typed or what is usual.
+    /// The field of an input, with what was typed. A usual figure stands in the hint and never in the
+    /// field: what stands there somebody typed.
     pub fn field(&self, input: &'static Input, units: Units) -> Field {
         let offered = input.kind.units();
-        let usual = match input.need {
-            Need::Or(usual) => usual,
-            Need::Must | Need::May => "",
-        };
         let chosen = self.unit_of(input.key);
-        let (value, unit) = match self.get(input.key) {
-            Some(typed) if !typed.is_empty() || usual.is_empty() => {
-                parted(typed, input.kind, chosen)
-            }
-            _ if usual.is_empty() => (String::new(), input.kind.usual_unit(units).to_owned()),
-            _ => in_units_of(input.kind, usual, units),
+        let typed = self.get(input.key).filter(|typed| !typed.is_empty());
+        let (value, unit) = match typed {
+            Some(typed) => parted(typed, input.kind, chosen),
+            None if offered.contains(&chosen) => (String::new(), chosen.to_owned()),
+            None => (String::new(), input.kind.usual_unit(units).to_owned()),
         };
-        let is_usual = !usual.is_empty() && {
-            let typed = match unit.as_str() {
-                "" => value.clone(),
-                unit => format!("{value} {unit}"),
-            };
-            input.kind.read(&typed) == input.kind.read(usual)
+        let shown_unit = match input.kind {
+            Kind::Strength => "",
+            _ if offered.is_empty() => input.kind.unit(),
+            _ => unit.as_str(),
+        };
+        let hint = input.hint(shown_unit, units);
+        let usual = match typed {
+            Some(_) => None,
+            None => input.usual(shown_unit, units),
         };
         let choices = match input.kind {
-            Kind::Choice(words) => choose(usual.is_empty())
+            Kind::Choice(words) => unchosen(input)
                 .into_iter()
                 .chain(words.iter().map(|word| named(word)))
                 .collect(),
@@ -122,28 +121,25 @@ impl Asked {
         };
         // A strength is never read without its basis, so none is chosen beforehand.
         let needs_choosing = input.kind == Kind::Strength;
-        let units = choose(needs_choosing && !offered.is_empty())
+        let units = needs_choosing
+            .then(choose)
             .into_iter()
             .chain(offered.iter().map(|unit| named(unit)))
             .collect();
         Field {
             key: input.key,
             label: input.label(),
-            hint: input.hint(),
+            hint,
             value,
             unit,
-            units: if offered.is_empty() {
-                Vec::new()
-            } else {
-                units
-            },
+            units,
             fixed: if offered.is_empty() {
                 input.kind.unit()
             } else {
                 ""
             },
             choices,
-            usual: is_usual,
+            usual,
         }
     }
 }
@@ -164,8 +160,20 @@ fn named(word: &str) -> (String, String) {
     (word.to_owned(), word.replace('_', " "))
 }
 
-fn choose(wanted: bool) -> Option<(String, String)> {
-    wanted.then(|| (String::new(), "choose".to_owned()))
+fn choose() -> (String, String) {
+    (String::new(), "choose".to_owned())
+}
+
+/// What stands in a choice that nobody made; a word that must be chosen has nothing else to say.
+fn unchosen(input: &Input) -> Option<(String, String)> {
+    Some(match input.need {
+        Need::Must => choose(),
+        Need::May => (String::new(), "left out".to_owned()),
+        Need::Or(usual) => (
+            String::new(),
+            format!("not chosen: {}", usual.replace('_', " ")),
+        ),
+    })
 }
 
 /// Whether no unit stands behind the number.
@@ -192,17 +200,6 @@ fn parted(typed: &str, kind: Kind, chosen: &str) -> (String, String) {
         chosen
     };
     (typed.to_owned(), bare.to_owned())
-}
-
-/// A usual value as the reader would write it. Only degrees are turned over: they stay round.
-fn in_units_of(kind: Kind, usual: &str, units: Units) -> (String, String) {
-    if kind == Kind::Temperature
-        && units == Units::Us
-        && let Ok(celsius) = usual.parse::<f64>()
-    {
-        return (format!("{}", celsius * 9.0 / 5.0 + 32.0), "°F".to_owned());
-    }
-    parted(usual, kind, "")
 }
 
 #[cfg(test)]
@@ -237,13 +234,57 @@ mod tests {
         assert_eq!(shown("stock"), ("35".into(), "% w/w".into()));
         assert_eq!(shown("heel"), ("abc".into(), "L".into()));
         assert_eq!(shown("target"), (String::new(), String::new()));
-        assert!(!asked.is_whole(dose) && !field("heel").usual);
-        assert!(field("marks").usual && field("celsius").usual);
+        assert!(!asked.is_whole(dose) && field("heel").usual.is_none());
+        assert_eq!(field("marks").usual.unwrap().figure, "50\u{a0}mL");
         let us = Asked::default().field(dose.input("celsius").unwrap(), Units::Us);
+        assert_eq!((us.value.as_str(), us.unit.as_str()), ("", "°F"));
+        assert_eq!(us.usual.unwrap().figure, "68\u{a0}°F");
+        assert!(us.hint.contains("32 to 104\u{a0}°F"), "{}", us.hint);
+    }
+
+    /// An empty field takes the usual figure; a nought that was typed is a nought.
+    #[test]
+    fn an_empty_field_and_a_nought_are_not_the_same() {
+        let flow = calculators::find("flow-test").unwrap();
+        let of = |query: &str| {
+            let field = asked(query).field(flow.input("volume_error").unwrap(), Units::Metric);
+            (
+                field.value,
+                field.usual.map(|usual| (usual.figure, usual.known)),
+            )
+        };
+        let usual = Some(("100\u{a0}mL".to_owned(), "usual figure, not measured"));
+        assert_eq!(of("volume=10"), (String::new(), usual.clone()));
         assert_eq!(
-            (us.value.as_str(), us.unit.as_str(), us.usual),
-            ("68", "°F", true)
+            of("volume=10&volume_error=&volume_error-unit=L"),
+            (String::new(), usual)
         );
+        assert_eq!(
+            of("volume=10&volume_error=0&volume_error-unit=L"),
+            ("0".into(), None)
+        );
+        // A usual nought is no usual figure of anything.
+        let dose = calculators::find("dose").unwrap();
+        let heel = asked("volume=10").field(dose.input("heel").unwrap(), Units::Metric);
+        assert_eq!(heel.usual.map(|usual| usual.known), Some("none counted"));
+    }
+
+    #[test]
+    fn a_hint_follows_the_unit_that_was_chosen() {
+        let dose = calculators::find("dose").unwrap();
+        let hint = |query: &str, key: &str, units| {
+            asked(query).field(dose.input(key).unwrap(), units).hint
+        };
+        assert!(hint("", "jug", Units::Metric).contains("0.001 to 25\u{a0}L"));
+        let gallons = hint("", "jug", Units::Us);
+        assert!(gallons.contains("to 6.6\u{a0}US gal"), "{gallons}");
+        let ounces = hint("jug-unit=imp+fl+oz", "jug", Units::Us);
+        assert!(ounces.contains("879\u{a0}imp fl oz"), "{ounces}");
+        let pipe = calculators::find("pipe").unwrap();
+        let inches = asked("")
+            .field(pipe.input("roughness").unwrap(), Units::Us)
+            .hint;
+        assert!(inches.contains("0.00197\u{a0}in steel"), "{inches}");
     }
 
     #[test]

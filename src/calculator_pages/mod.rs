@@ -8,6 +8,7 @@ use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 
 use crate::crew::Who;
+use crate::science::sources::Choices;
 use crate::science::units::Units;
 use crate::site::Visitor;
 use crate::web::{AppError, Frame, Section};
@@ -24,6 +25,14 @@ impl Reader {
         match self {
             Self::Signed(who) => who.site.units,
             Self::Visitor(visitor) => visitor.units,
+        }
+    }
+
+    /// What the site goes by where published sources differ.
+    fn choices(&self) -> Choices {
+        match self {
+            Self::Signed(who) => who.site.sources.choices(),
+            Self::Visitor(visitor) => visitor.choices.clone(),
         }
     }
 
@@ -45,7 +54,7 @@ impl<S: Sync> FromRequestParts<S> for Reader {
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, AppError> {
         if let Some(visitor) = parts.extensions.get::<Visitor>() {
-            return Ok(Self::Visitor(*visitor));
+            return Ok(Self::Visitor(visitor.clone()));
         }
         let who = Who::from_request_parts(parts, state).await?;
         Ok(Self::Signed(Box::new(who)))

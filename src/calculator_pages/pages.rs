@@ -8,6 +8,9 @@ use super::Reader;
 use super::asked::{Asked, FORM, Field, complaints};
 use crate::calculators::calculator::capital;
 use crate::calculators::{self, Answer, Calculator, Question, Refusal};
+use crate::science::show;
+use crate::science::sources::Choices;
+use crate::science::uncertainty::HOW_RECKONED;
 use crate::science::units::Units;
 use crate::web::{AppError, FormErrors, Frame, Page, Refused};
 
@@ -37,12 +40,23 @@ struct WorkedLine {
     working: String,
     /// Empty where there is no figure; the working says why.
     result: String,
+    /// 'between 12.9 L and 14.4 L'; empty where no range is known.
+    between: String,
+}
+
+/// What the range of the figure in the sentence is made of.
+struct MadeOf {
+    label: String,
+    between: String,
+    /// Which figure, how far it may be off, and its share in percent.
+    parts: Vec<(String, String, String)>,
 }
 
 /// An answer, as it is shown.
 struct Worked {
     headline: String,
     lines: Vec<WorkedLine>,
+    range: Option<MadeOf>,
     cautions: Vec<String>,
 }
 
@@ -53,14 +67,32 @@ impl Worked {
                 label: capital(calculator.output(line.key)?.says),
                 working: line.working.clone(),
                 result: calculator.shown(line, units).unwrap_or_default(),
+                between: answer
+                    .range_of(line.key)
+                    .and_then(|range| calculator.between(range, units))
+                    .unwrap_or_default(),
             })
         };
         Self {
             headline: calculator.headline(&answer, units),
+            range: made_of(calculator, &answer, units),
             lines: answer.lines.iter().filter_map(line).collect(),
             cautions: answer.cautions,
         }
     }
+}
+
+fn made_of(calculator: &Calculator, answer: &Answer, units: Units) -> Option<MadeOf> {
+    let range = calculator.headline_range(answer)?;
+    let part = |part: &calculators::Part| {
+        let percent = show::fixed(part.share * 100.0, 0);
+        (part.what.clone(), part.how.clone(), percent)
+    };
+    Some(MadeOf {
+        label: capital(calculator.output(range.key)?.says),
+        between: calculator.between(range, units)?,
+        parts: range.made_of.iter().map(part).collect(),
+    })
 }
 
 #[derive(Template)]
@@ -78,14 +110,26 @@ struct OnePage {
 impl OnePage {
     /// An address with figures that give an answer.
     fn example(&self) -> String {
-        let pairs: Vec<(&str, String)> = self
-            .calculator
-            .example
-            .iter()
-            .filter_map(|word| word.split_once('='))
-            .map(|(key, value)| (key, value.to_owned()))
-            .collect();
+        let mut pairs = self.calculator.example_in(self.units);
+        if self.units != Units::Metric {
+            pairs.push(("units", self.units.code().to_owned()));
+        }
         crate::web::address(&format!("/calculators/{}", self.calculator.name), &pairs)
+    }
+
+    /// The fields of the figures themselves, and those of how far they may be off.
+    fn parts(&self) -> (Vec<&Field>, Vec<&Field>) {
+        let (off, figures) = self
+            .fields
+            .iter()
+            .partition(|field| field.key.ends_with("_off"));
+        (figures, off)
+    }
+
+    /// Whether somebody typed how far a figure may be off, or typed it wrong.
+    fn is_off_open(&self, off: &[&Field]) -> bool {
+        off.iter()
+            .any(|field| !field.value.is_empty() || !self.errors.on(field.key).is_empty())
     }
 
     /// A figure that the answer was reckoned with: '20 °C', 'expanded clay'.
@@ -127,7 +171,7 @@ pub async fn one(
     if !asked.is_whole(calculator) {
         return Ok(Page(page).into_response());
     }
-    match work(calculator, &asked) {
+    match work(calculator, &asked, &reader.choices()) {
         Ok(answer) => {
             page.worked = Some(Worked::of(calculator, answer, units));
             Ok(Page(page).into_response())
@@ -139,11 +183,15 @@ pub async fn one(
     }
 }
 
-fn work(calculator: &'static Calculator, asked: &Asked) -> Result<Answer, Vec<Refusal>> {
+fn work(
+    calculator: &'static Calculator,
+    asked: &Asked,
+    choices: &Choices,
+) -> Result<Answer, Vec<Refusal>> {
     let typed = asked.typed();
     let pairs: Vec<(&str, &str)> = typed
         .iter()
         .map(|(key, value)| (*key, value.as_str()))
         .collect();
-    calculators::work_typed(calculator, &pairs)
+    calculators::work_typed_by(calculator, &pairs, choices)
 }

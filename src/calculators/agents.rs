@@ -243,23 +243,31 @@ fn label_rate(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             "product_in_mix_l",
             "water_in_mix_l",
             "acting_mg_per_l",
-            "mix × rate",
+            "{mix} × {rate} ({=per})",
         ),
         (
             to_water,
             "product_to_water_l",
             "water_to_water_l",
             "acting_to_water_mg_per_l",
-            "mix × rate ÷ (1 + rate)",
+            "{mix} × {rate} ÷ (1 + {rate}), as parts ({=per})",
         ),
     ] {
         let dose = reading.dose(mix).on("rate")?;
         if let Product::Liquid(volume) = dose.product {
             answer.number(product, in_litres(volume), said);
         }
-        answer.number(water, in_litres(dose.water), "the rest");
+        answer.number(
+            water,
+            in_litres(dose.water),
+            format!("{{mix}} − {{{product}:product}}"),
+        );
         if let Some(found) = holds.and_then(|holds| dose.acting(holds, mix)) {
-            answer.number(acting, milligrams(found), "product × what it holds ÷ mix");
+            answer.number(
+                acting,
+                milligrams(found),
+                format!("{{{product}:product}} × {{holds}} ÷ {{mix}}"),
+            );
         }
     }
     answer.caution("A rate is read in two ways. Where the label does not say which, ask its maker; the larger amount is the stronger mix.");
@@ -274,12 +282,16 @@ fn powder(
 ) -> Result<(), Refusal> {
     let dose = rate.dose(mix).on("rate")?;
     if let Product::Powder(mass) = dose.product {
-        answer.number("product_kg", in_kilograms(mass), "mix × rate");
+        answer.number("product_kg", in_kilograms(mass), "{mix} × {rate} ({=per})");
     }
     if let Some(percent) = holds {
         let part = Holds::ByWeight(MassFraction::from_percent(percent).on("holds")?);
         if let Some(found) = dose.acting(part, mix) {
-            answer.number("acting_mg_per_l", milligrams(found), "rate × what it holds");
+            answer.number(
+                "acting_mg_per_l",
+                milligrams(found),
+                "{rate} ({=per}) × {holds} ÷ 100",
+            );
         }
     }
     Ok(())
@@ -295,12 +307,12 @@ fn injector(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         (
             "stock_one_in_n_mg_per_l",
             RatioMeaning::OneInN,
-            "target × N",
+            "{target} × {n}",
         ),
         (
             "stock_one_and_n_mg_per_l",
             RatioMeaning::OneAndN,
-            "target × (N + 1)",
+            "{target} × ({n} + 1)",
         ),
     ] {
         let stock = injector_stock(target, n, meaning).on("n")?;
@@ -337,8 +349,8 @@ fn parts(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let parts = stock / target - 1.0;
     let mix = in_litres(inputs.volume("mix")?);
     let from_stock = litres(mix / (parts + 1.0));
-    answer.number("parts", parts, "stock ÷ target − 1");
-    answer.number("stock_l", in_litres(from_stock), "mix ÷ (parts + 1)");
-    answer.number("water_l", mix - in_litres(from_stock), "the rest");
+    answer.number("parts", parts, "{stock} ÷ {target} − 1");
+    answer.number("stock_l", in_litres(from_stock), "{mix} ÷ ({parts} + 1)");
+    answer.number("water_l", mix - in_litres(from_stock), "{mix} − {stock_l}");
     Ok(())
 }

@@ -10,26 +10,37 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{part, percent_off};
 use super::published::MIXED_ROOM;
 use super::question::Question;
 use crate::science::air::{DecidedBy, Room, fan_flow, stay_out, time_to_remove};
-use crate::science::quantity::{Mass, grams};
+use crate::science::quantity::{Mass, WaterTemperature, grams};
+use crate::science::show;
+use crate::science::sources;
+use crate::science::tolerances::{
+    AIR_CHANGES, AIR_READING, EVAPORATES, FLOW, MIXING as TOLERANCE_OF_MIXING,
+    ROOM as TOLERANCE_OF_ROOM,
+};
 use crate::science::units::CUBIC_FOOT_LITRES;
+use crate::science::vapour::mass_in_air;
 
-pub(super) const ROOM: Input = must("room", Kind::Number("m³"), (1.0, 1e6), "volume of the room");
+pub(super) const ROOM: Input =
+    must("room", Kind::Number("m³"), (1.0, 1e6), "volume of the room").off(part(TOLERANCE_OF_ROOM));
 const CHANGES: Input = must(
     "changes",
     Kind::Number("an hour"),
     (0.01, 200.0),
     "air changes an hour",
-);
+)
+.off(part(AIR_CHANGES).own("changes_off"));
 const MIXING: Input = or(
     "mixing",
     Kind::Number(""),
     "3",
     (1.0, 10.0),
     "mixing factor: 1 perfect, 3 usual, 10 dead corners",
-);
+)
+.off(part(TOLERANCE_OF_MIXING));
 const INCOMING: Input = or(
     "incoming",
     Kind::Number("mg/m³"),
@@ -61,16 +72,23 @@ pub static ALL: &[Calculator] = &[
                 Kind::Number("mg/m³"),
                 (0.0, 1e6),
                 "concentration at the start",
-            ),
+            )
+            .off(part(AIR_READING).own("start_off")),
             or(
                 "source",
                 Kind::Number("mg a minute"),
                 "0",
                 (0.0, 1e6),
                 "what still evaporates",
-            ),
+            )
+            .off(part(EVAPORATES).own("source_off")),
             INCOMING,
-            must("limit", Kind::Number("mg/m³"), (0.0001, 1e6), "limit"),
+            may(
+                "limit",
+                Kind::Number("mg/m³"),
+                (0.0001, 1e6),
+                "limit; left out, what the site goes by, else the stricter of two published ones",
+            ),
             may(
                 "label",
                 Kind::Time,
@@ -83,6 +101,17 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 20_160.0),
                 "re-entry time of law or site",
             ),
+            percent_off(
+                "start_off",
+                "20",
+                "start may be off by; either way, by tube or meter",
+            ),
+            percent_off("changes_off", "30", "air changes may be off by; either way"),
+            percent_off(
+                "source_off",
+                "50",
+                "what evaporates may be off by; either way",
+            ),
         ],
         outputs: &[
             gives(
@@ -90,6 +119,12 @@ pub static ALL: &[Calculator] = &[
                 Kind::Number("mg/m³"),
                 "concentration that the source keeps up",
             ),
+            gives(
+                "limit_mg_per_m3",
+                Kind::Number("mg/m³"),
+                "limit that is gone by",
+            )
+            .plain(),
             gives(
                 "air_min",
                 Kind::Time,
@@ -121,13 +156,15 @@ pub static ALL: &[Calculator] = &[
                 Kind::Number("an hour"),
                 (0.01, 200.0),
                 "air changes an hour",
-            ),
+            )
+            .off(part(AIR_CHANGES).own("changes_off")),
             may(
                 "fan",
                 Kind::Flow,
                 (0.1, 1e7),
                 "flow of air through the room, instead",
-            ),
+            )
+            .off(part(FLOW)),
             MIXING,
             or(
                 "start",
@@ -135,16 +172,29 @@ pub static ALL: &[Calculator] = &[
                 "0",
                 (0.0, 1e6),
                 "concentration at the start",
-            ),
+            )
+            .off(part(AIR_READING).own("start_off")),
             or(
                 "source",
                 Kind::Number("mg a minute"),
                 "0",
                 (0.0, 1e6),
                 "what evaporates",
-            ),
+            )
+            .off(part(EVAPORATES).own("source_off")),
             INCOMING,
             must("time", Kind::Time, (0.0, 10_080.0), "time"),
+            percent_off(
+                "start_off",
+                "20",
+                "start may be off by; either way, by tube or meter",
+            ),
+            percent_off("changes_off", "30", "air changes may be off by; either way"),
+            percent_off(
+                "source_off",
+                "50",
+                "what evaporates may be off by; either way",
+            ),
         ],
         outputs: &[
             gives(
@@ -193,7 +243,9 @@ pub static ALL: &[Calculator] = &[
                 Kind::Flow,
                 (0.1, 1e7),
                 "flow of a fan, to see what air changes it gives",
-            ),
+            )
+            .off(part(FLOW)),
+            percent_off("changes_off", "30", "air changes may be off by; either way"),
         ],
         outputs: &[
             gives(
@@ -264,9 +316,9 @@ fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "steady_mg_per_m3",
         in_mg(steady),
-        "incoming + source ÷ (air flow ÷ mixing)",
+        "{incoming} + {source} × {mixing} ÷ ({changes} ÷ 60 × {room})",
     );
-    let limit = mg(inputs.number("limit")?);
+    let limit = limit(inputs, answer)?;
     let air = room
         .time_to(mg(inputs.number("start")?), steady, limit)
         .on("limit")?;
@@ -274,7 +326,7 @@ fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         Some(time) => answer.number(
             "air_min",
             time.get::<minute>(),
-            "ln((start − steady) ÷ (limit − steady)) × mixing ÷ air changes",
+            "60 × ln(({start} − {steady_mg_per_m3:steady}) ÷ ({limit_mg_per_m3:limit} − {steady_mg_per_m3:steady})) × {mixing} ÷ {changes}",
         ),
         None => {
             answer.none("air_min", "never, while the source goes on");
@@ -288,7 +340,11 @@ fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let stated = |key| inputs.maybe(key).map(Time::new::<minute>);
     match stay_out(stated("label"), stated("rule"), air) {
         Some(wait) => {
-            answer.number("stay_out_min", wait.time.get::<minute>(), "the longest");
+            answer.number(
+                "stay_out_min",
+                wait.time.get::<minute>(),
+                stay_words(inputs),
+            );
             answer.words(
                 "decided_by",
                 match wait.by {
@@ -309,6 +365,35 @@ fn clearing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     Ok(())
 }
 
+/// The limit that was typed, or the one that the site goes by. It is published in ppm; as mass it is
+/// smallest at 25 °C.
+fn limit(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<MassConcentration, Refusal> {
+    if let Some(typed) = inputs.maybe("limit") {
+        answer.number("limit_mg_per_m3", typed, "{=limit}, as typed");
+        return Ok(mg(typed));
+    }
+    let by = inputs.source(sources::Question::AirLimit);
+    let warm = WaterTemperature::new(25.0).on("limit")?;
+    let limit = mass_in_air(by.published.figure, warm).on("limit")?;
+    let working = format!("{} at 25 °C and 1 atm", by.published.words);
+    answer.number("limit_mg_per_m3", in_mg(limit), working);
+    answer.caution(by.to_string());
+    Ok(limit)
+}
+
+/// Which times the longest was chosen from: those that were given.
+fn stay_words(inputs: &Inputs<'_>) -> String {
+    let given = [
+        ("label", "the label's {=label}"),
+        ("rule", "the rule's {=rule}"),
+    ];
+    let given = given.iter().filter(|(key, _)| inputs.maybe(key).is_some());
+    given.fold(
+        "the longest: the air's {=air_min}".to_owned(),
+        |words, (_, next)| format!("{words}, {next}"),
+    )
+}
+
 fn build_up(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let volume = room_volume(inputs)?;
     let changes = match (inputs.maybe("changes"), inputs.maybe("fan")) {
@@ -318,6 +403,7 @@ fn build_up(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         (Some(_), Some(_)) => return Err("Give the air changes or the flow, not both").on("fan"),
     };
     let room = Room::new(volume, changes, inputs.number("mixing")?).on("fan")?;
+    let hourly = format!("{} an hour", show::figures(changes, 4));
     let source: Mass = grams(inputs.number("source")? / 1000.0);
     let steady = room
         .steady(source, mg(inputs.number("incoming")?))
@@ -328,12 +414,12 @@ fn build_up(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "after_mg_per_m3",
         in_mg(after),
-        "steady + (start − steady) × exp(−air changes × time ÷ mixing)",
+        format!("{{steady_mg_per_m3:steady}} + ({{start}} − {{steady_mg_per_m3:steady}}) × exp(−{hourly} ÷ 60 × {{time}} ÷ {{mixing}})"),
     );
     answer.number(
         "steady_mg_per_m3",
         in_mg(steady),
-        "incoming + source ÷ (air flow ÷ mixing)",
+        format!("{{incoming}} + {{source}} × {{mixing}} ÷ ({hourly} ÷ 60 × {{room}})"),
     );
     Ok(())
 }
@@ -344,7 +430,7 @@ fn changes(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "removed_min",
         removed.get::<minute>(),
-        "60 × ln(1 ÷ (1 − part)) ÷ air changes an hour",
+        "60 × ln(1 ÷ (1 − {removed})) ÷ {changes}",
     );
     let count = room(inputs)?
         .time_for_changes(inputs.number("count")?)
@@ -352,29 +438,33 @@ fn changes(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "count_min",
         count.get::<minute>(),
-        "60 × number × mixing ÷ air changes an hour",
+        "60 × {count} × {mixing} ÷ {changes}",
     );
     let fan = fan_flow(room_volume(inputs)?, per_hour)
         .on("room")?
         .get::<liter_per_minute>();
-    answer.number("fan_l_per_min", fan, "air changes × volume");
-    answer.number("fan_m3_per_h", fan * 0.06, "");
-    answer.number("fan_m3_per_s", fan / 60_000.0, "");
-    answer.number("fan_ft3_per_min", fan / CUBIC_FOOT_LITRES, "");
+    answer.number("fan_l_per_min", fan, "{changes} × {room}");
+    answer.number("fan_m3_per_h", fan * 0.06, "{=fan_l_per_min} × 60 ÷ 1000");
+    answer.number("fan_m3_per_s", fan / 60_000.0, "{=fan_m3_per_h} ÷ 3600");
+    answer.number(
+        "fan_ft3_per_min",
+        fan / CUBIC_FOOT_LITRES,
+        "{=fan_l_per_min} ÷ 28.3168 L",
+    );
     let half = time_to_remove(0.5, per_hour).on("changes")?;
     answer.number(
         "half_life_min",
         half.get::<minute>(),
-        "60 × ln 2 ÷ air changes",
+        "60 × ln 2 ÷ {changes}",
     );
     answer.number(
         "left_after_count",
         (-inputs.number("count")?).exp(),
-        "exp(−count)",
+        "exp(−{count})",
     );
     if let Some(flow) = inputs.maybe("fan") {
         let given = flow * 0.06 / inputs.number("room")?;
-        answer.number("fan_gives", given, "flow × 60 ÷ volume");
+        answer.number("fan_gives", given, "{fan} × 60 ÷ {room}");
     }
     Ok(())
 }

@@ -2,6 +2,8 @@
 
 use std::fmt::Display;
 
+use super::ranges::Range;
+
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Refusal {
@@ -78,9 +80,26 @@ pub struct Answer {
     pub lines: Vec<Line>,
     /// What must be read beside this answer, over the calculator's own cautions.
     pub cautions: Vec<String>,
+    /// Between what its numbers lie, where that is known.
+    pub ranges: Vec<Range>,
+    /// It is one of the many answers that a range is reckoned from.
+    bare: bool,
 }
 
 impl Answer {
+    /// An answer of which only the numbers are wanted.
+    pub(super) fn without_ranges() -> Self {
+        Self {
+            bare: true,
+            ..Self::default()
+        }
+    }
+
+    /// Whether a sum that gives a range of its own should.
+    pub fn wants_ranges(&self) -> bool {
+        !self.bare
+    }
+
     /// Adds a number, in the unit of its output, with how it comes about.
     pub fn number(&mut self, key: &'static str, number: f64, working: impl Into<String>) {
         let found = if number.is_finite() {

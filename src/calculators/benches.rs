@@ -1,39 +1,41 @@
 //! Calculators of what benches and systems hold.
 
-use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{ANY, Calculator, Input, gives, may, must, or};
-use super::inputs::Inputs;
+use super::holding;
 use super::kind::Kind;
+use super::off::{amount, capped, found, part, percent_off};
 use super::published::{GEOMETRY, USUAL_FRACTIONS};
 use super::question::Question;
-use crate::science::flood::{
-    Bed, Bench, BenchMeasures, FloodTo, Lie, MediaFractions, MediaKind, Reservoir, Tube, WaterLoop,
-    grooves, hold,
+use crate::science::tolerances::{
+    BED_MM, GROOVES as TOLERANCE_OF_GROOVES, HEEL_MEASURED, LEVEL_MM, OVER_HEEL, TAPE_MM, TUBING,
 };
-use crate::science::quantity::{Known, in_litres, in_millimetres};
-use crate::science::show;
 
 const LENGTH: Input = must(
     "length",
     Kind::Length,
     (50.0, 100_000.0),
     "inside length of the bench",
-);
-const WIDTH: Input = must("width", Kind::Length, (50.0, 20_000.0), "inside width");
+)
+.off(capped(TAPE_MM, 0.1).own("tape_off"));
+const WIDTH: Input = must("width", Kind::Length, (50.0, 20_000.0), "inside width")
+    .off(capped(TAPE_MM, 0.1).own("tape_off"));
 const FALL: Input = or(
     "fall",
     Kind::Length,
     "0",
     (0.0, 1000.0),
     "fall of the floor along the length",
-);
+)
+.off(capped(TAPE_MM, 0.1).own("tape_off"));
 const OVERFLOW: Input = must(
     "overflow",
     Kind::Length,
     (1.0, 2000.0),
     "height of the overflow while a crop grows",
-);
-const WALL: Input = must("wall", Kind::Length, (1.0, 2000.0), "height of the wall");
+)
+.off(amount(LEVEL_MM).read());
+const WALL: Input = must("wall", Kind::Length, (1.0, 2000.0), "height of the wall")
+    .off(capped(TAPE_MM, 0.1).own("tape_off"));
 const MEDIA: Input = or(
     "media",
     Kind::Choice(&[
@@ -54,26 +56,30 @@ const DEPTH: Input = may(
     Kind::Length,
     (1.0, 2000.0),
     "depth of the media at the drain",
-);
+)
+.off(capped(BED_MM, 0.5));
 const DRAINABLE: Input = may(
     "drainable",
     Kind::Number(""),
     (0.01, 0.99),
     "drainable fraction by a bucket test; wins over the usual figure",
-);
+)
+.off(found(|inputs| holding::fraction(inputs, "drainable")));
 const RETAINED: Input = may(
     "retained",
     Kind::Number(""),
     (0.0, 0.99),
     "retained fraction by a bucket test",
-);
+)
+.off(found(|inputs| holding::fraction(inputs, "retained")));
 const MARGIN: Input = or(
     "margin",
     Kind::Length,
     "10",
     (0.0, 500.0),
     "water over the highest media",
-);
+)
+.off(amount(LEVEL_MM).read());
 const FREEBOARD: Input = or(
     "freeboard",
     Kind::Length,
@@ -96,7 +102,8 @@ const GROOVES: Input = or(
     (0.0, 1000.0),
     "grooves along the length",
 );
-const GROOVE_DEPTH: Input = or("groove_depth", Kind::Length, "0", (0.0, 200.0), "how deep");
+const GROOVE_DEPTH: Input =
+    or("groove_depth", Kind::Length, "0", (0.0, 200.0), "how deep").off(part(TOLERANCE_OF_GROOVES));
 const GROOVE_TOP: Input = or(
     "groove_top",
     Kind::Length,
@@ -117,6 +124,14 @@ const SOLIDS: Input = or(
     "0",
     (0.0, 100_000.0),
     "solids under water: blocks, pot feet",
+)
+.off(part(TOLERANCE_OF_GROOVES));
+const TAPE_OFF: Input = or(
+    "tape_off",
+    Kind::Length,
+    "5",
+    (0.0, 100.0),
+    "measures by tape may be off by; either way, but not more than a tenth of a measure",
 );
 
 pub static ALL: &[Calculator] = &[
@@ -146,6 +161,7 @@ pub static ALL: &[Calculator] = &[
             SOLIDS,
             MARGIN,
             FREEBOARD,
+            TAPE_OFF,
         ],
         outputs: &[
             gives(
@@ -177,8 +193,9 @@ pub static ALL: &[Calculator] = &[
                 "riser_mm",
                 Kind::Length,
                 "clean-out riser over the overflow",
-            ),
-            gives("dry_wall_mm", Kind::Length, "wall left over that level"),
+            )
+            .signed(),
+            gives("dry_wall_mm", Kind::Length, "wall left over that level").signed(),
             gives(
                 "clean_out_void_l",
                 Kind::Volume,
@@ -207,7 +224,7 @@ pub static ALL: &[Calculator] = &[
             "media=expanded_clay",
             "depth=100",
         ],
-        run: bench,
+        run: holding::bench,
     },
     Calculator {
         name: "system",
@@ -247,27 +264,33 @@ pub static ALL: &[Calculator] = &[
                 Kind::Length,
                 (1.0, 200_000.0),
                 "length of the tubing in all",
-            ),
+            )
+            .off(part(TUBING)),
             must(
                 "reservoir",
                 Kind::Volume,
                 (0.1, 1e6),
                 "what the reservoir takes to its full mark",
-            ),
+            )
+            .off(part(OVER_HEEL)),
             or(
                 "heel",
                 Kind::Volume,
                 "0",
                 (0.0, 1e6),
                 "what the pump leaves",
-            ),
+            )
+            .off(part(HEEL_MEASURED).own("heel_off")),
             or(
                 "cover",
                 Kind::Volume,
                 "0",
                 (0.0, 1e6),
                 "what must stand over the heel while benches are flooded",
-            ),
+            )
+            .off(part(OVER_HEEL)),
+            TAPE_OFF,
+            percent_off("heel_off", "10", "heel may be off by; either way"),
         ],
         outputs: &[
             gives(
@@ -298,7 +321,7 @@ pub static ALL: &[Calculator] = &[
                 Kind::Volume,
                 "what stands in the reservoir when all has drained",
             ),
-            gives("spare_l", Kind::Volume, "room left in the reservoir then"),
+            gives("spare_l", Kind::Volume, "room left in the reservoir then").signed(),
             gives(
                 "return_fits",
                 Kind::Words,
@@ -321,150 +344,6 @@ pub static ALL: &[Calculator] = &[
             "reservoir=600 L",
             "heel=12 L",
         ],
-        run: system,
+        run: holding::system,
     },
 ];
-
-fn bench_of(inputs: &Inputs<'_>) -> Result<Bench, Refusal> {
-    let mut measures = BenchMeasures::plain(
-        inputs.length("length")?,
-        inputs.length("width")?,
-        inputs.length("overflow")?,
-        inputs.length("wall")?,
-    );
-    measures.fall = inputs.length("fall")?;
-    if let Some(count) = inputs.maybe("grooves") {
-        measures.recess = grooves(
-            whole(count, "grooves")?,
-            measures.length,
-            inputs.length("groove_depth")?,
-            inputs.length("groove_top")?,
-            inputs.length("groove_bottom")?,
-        );
-    }
-    if inputs.maybe("solids").is_some() {
-        measures.displaced = inputs.volume("solids")?;
-    }
-    if let Some(kind) = MediaKind::from_code(inputs.choice("media")?) {
-        let usual = kind.usual();
-        let measured = inputs.maybe("drainable").zip(inputs.maybe("retained"));
-        let known = if measured.is_some() {
-            Known::Measured
-        } else {
-            Known::Usual
-        };
-        let (drainable, retained) = measured.unwrap_or((usual.drainable, usual.retained));
-        let fractions = MediaFractions::new(drainable, retained).on("drainable")?;
-        let depth = inputs.length("depth")?;
-        let lie = match inputs.maybe_choice("lie") {
-            Some("follows_floor") => Lie::FollowsFloor,
-            _ => Lie::Level,
-        };
-        measures.bed = Some(Bed {
-            depth,
-            lie,
-            fractions,
-            known,
-        });
-    }
-    Bench::new(measures).on("overflow")
-}
-
-fn bench(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let bench = bench_of(inputs)?;
-    let usual = bench.water_at(inputs.length("overflow")?).on("overflow")?;
-    answer.number("overflow_void_l", in_litres(usual.void), "");
-    answer.number("overflow_free_l", in_litres(usual.free), "");
-    answer.number("overflow_retained_l", in_litres(usual.retained), "");
-    answer.number(
-        "overflow_first_l",
-        in_litres(usual.void + usual.free + usual.retained),
-        "sum of the three",
-    );
-    let level = bench.clean_out_level(inputs.length("margin")?, inputs.length("freeboard")?);
-    answer.number(
-        "clean_out_level_mm",
-        in_millimetres(level.level),
-        "highest media + margin",
-    );
-    answer.number("riser_mm", in_millimetres(level.riser), "level − overflow");
-    answer.number(
-        "dry_wall_mm",
-        in_millimetres(level.freeboard),
-        "wall − level",
-    );
-    if !level.fits {
-        answer.caution("The wall leaves too little over the clean-out level. Take media out or raise the wall; do not flood it like this.");
-    }
-    let flooded = bench.water_at(level.level).on("wall")?;
-    answer.number("clean_out_void_l", in_litres(flooded.void), "");
-    answer.number("clean_out_free_l", in_litres(flooded.free), "");
-    answer.number("clean_out_retained_l", in_litres(flooded.retained), "");
-    Ok(())
-}
-
-fn system(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let benches = whole(inputs.number("benches")?, "benches")?;
-    let tubing = match (inputs.maybe("bore"), inputs.maybe("tubing")) {
-        (Some(_), Some(_)) => vec![Tube {
-            bore: inputs.length("bore")?,
-            length: inputs.length("tubing")?,
-        }],
-        (None, None) => Vec::new(),
-        (Some(_), None) => return Err("Give the length of the tubing too").on("tubing"),
-        (None, Some(_)) => return Err("Give the bore of the tubing too").on("bore"),
-    };
-    let (heel, over_heel) = (inputs.volume("heel")?, inputs.volume("cover")?);
-    let capacity = inputs.volume("reservoir")?;
-    let system = WaterLoop {
-        benches: vec![bench_of(inputs)?; benches as usize],
-        tubing,
-        reservoir: Reservoir {
-            capacity,
-            heel,
-            over_heel,
-        },
-    };
-    let to = FloodTo::CleanOut {
-        margin: inputs.length("margin")?,
-        freeboard: inputs.length("freeboard")?,
-    };
-    let held = hold(&system, to).whole()?;
-    let in_benches = held.drained() - held.tubing - held.over_heel - held.heel;
-    let each = show::figures(in_litres(in_benches) / f64::from(benches), 4);
-    answer.number(
-        "benches_l",
-        in_litres(in_benches),
-        format!("{benches} × {each} L"),
-    );
-    answer.number("retained_l", in_litres(held.retained()), "");
-    answer.number("tubing_l", in_litres(held.tubing), "π ÷ 4 × bore² × length");
-    answer.number(
-        "reservoir_l",
-        in_litres(held.heel + held.over_heel),
-        "heel + cover",
-    );
-    answer.number("total_l", in_litres(held.total()), "sum of the four");
-    answer.number(
-        "first_fill_l",
-        in_litres(held.fill_when_dry()),
-        "total − heel",
-    );
-    answer.number(
-        "refill_l",
-        in_litres(held.fill_when_wet()),
-        "total − heel − retained",
-    );
-    let fit = held.return_fit();
-    answer.number("drained_l", in_litres(fit.drained), "total − retained");
-    answer.number("spare_l", in_litres(fit.spare), "reservoir − drained");
-    answer.words(
-        "return_fits",
-        if fit.fits {
-            "yes"
-        } else {
-            "no: the reservoir would run over"
-        },
-    );
-    Ok(())
-}

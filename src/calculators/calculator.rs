@@ -2,9 +2,13 @@
 //! the pages.
 
 use super::answer::{Answer, Refusal};
-use super::inputs::Inputs;
-use super::kind::Kind;
+use super::inputs::{Inputs, with_unit};
+use super::kind::{Given, Kind};
+use super::off::{Off, amount};
 use super::question::Question;
+use crate::science::show;
+use crate::science::tolerances::TEMPERATURE_C;
+use crate::science::units::Units;
 
 /// One calculator.
 #[derive(Debug)]
@@ -45,6 +49,8 @@ pub struct Input {
     pub need: Need,
     /// Least and greatest number, in the unit of its kind.
     pub range: (f64, f64),
+    /// How far it may be off, where that is known.
+    pub off: Option<Off>,
 }
 
 /// Whether an input must be given.
@@ -67,6 +73,12 @@ pub struct Output {
     pub kind: Kind,
     /// What it is.
     pub says: &'static str,
+    /// A count, a rule or a reading of its own: no range is reckoned for it.
+    pub plain: bool,
+    /// The calculator's own sum gives its range.
+    pub ranged: bool,
+    /// Where the quantity ends: no range goes beyond.
+    pub limits: (f64, f64),
 }
 
 /// An input that must be given.
@@ -77,6 +89,7 @@ pub const fn must(key: &'static str, kind: Kind, range: (f64, f64), says: &'stat
         says,
         need: Need::Must,
         range,
+        off: None,
     }
 }
 
@@ -88,6 +101,7 @@ pub const fn may(key: &'static str, kind: Kind, range: (f64, f64), says: &'stati
         says,
         need: Need::May,
         range,
+        off: None,
     }
 }
 
@@ -105,12 +119,59 @@ pub const fn or(
         says,
         need: Need::Or(usual),
         range,
+        off: None,
     }
 }
 
 /// An output.
 pub const fn gives(key: &'static str, kind: Kind, says: &'static str) -> Output {
-    Output { key, kind, says }
+    let least = match kind {
+        Kind::Temperature => f64::MIN,
+        _ => 0.0,
+    };
+    Output {
+        key,
+        kind,
+        says,
+        plain: false,
+        ranged: false,
+        limits: (least, f64::MAX),
+    }
+}
+
+impl Input {
+    /// It may be off by so much.
+    pub const fn off(mut self, off: Off) -> Self {
+        self.off = Some(off);
+        self
+    }
+}
+
+impl Output {
+    /// No range is reckoned for it.
+    pub const fn plain(mut self) -> Self {
+        self.plain = true;
+        self
+    }
+
+    /// Its range comes from the calculator's own sum, and from no other.
+    pub const fn ranged(mut self) -> Self {
+        self.plain = true;
+        self.ranged = true;
+        self
+    }
+
+    /// It may lie below nothing.
+    pub const fn signed(mut self) -> Self {
+        self.limits = (f64::MIN, f64::MAX);
+        self
+    }
+
+    /// It is never more than this.
+    pub const fn at_most(mut self, most: f64) -> Self {
+        self.limits.1 = most;
+        self
+    }
 }
 
 /// The words with a capital letter at their beginning.
@@ -124,34 +185,78 @@ pub fn capital(words: &str) -> String {
 impl Input {
     /// What stands over its field: what it is, up to the first mark of punctuation.
     pub fn label(&self) -> String {
-        capital(self.parts().0)
+        capital(self.name())
     }
 
-    /// The rest of what it is, and what may be typed.
-    pub fn hint(&self) -> String {
-        let more = self.parts().1.trim_end_matches(')');
+    /// The same within a sentence.
+    pub fn name(&self) -> &'static str {
+        self.parts().0
+    }
+
+    /// The rest of what it is, what may be typed in this unit, and what is taken when nothing is.
+    pub fn hint(&self, unit: &str, units: Units) -> String {
+        let more = self.filled(self.parts().1.trim_end_matches(')'), unit);
         let more = if more.is_empty() {
             String::new()
         } else {
-            format!("{}. ", capital(more))
-        };
-        let (least, most) = self.range;
-        let unit = match self.kind.unit() {
-            "" => String::new(),
-            unit => format!("\u{a0}{unit}"),
+            format!("{}. ", capital(&more))
         };
         let range = match self.kind {
             Kind::Strength => "A strength with its basis, as the label gives it.".to_owned(),
             Kind::Choice(_) | Kind::Words => String::new(),
-            Kind::List(_) => format!("Several figures, parted by ; each {least} to {most}{unit}."),
-            _ => format!("{least} to {most}{unit}."),
+            Kind::List(_) => {
+                format!("Several figures, parted by ; each {}.", self.range_in(unit))
+            }
+            _ => format!("{}.", self.range_in(unit)),
         };
-        let left_out = if self.need == Need::May {
-            " May be left empty."
-        } else {
-            ""
+        let left_out = match (self.need, self.usual(unit, units)) {
+            (Need::May, _) => " May be left empty.".to_owned(),
+            (Need::Or(_), Some(Usual { figure, known })) => {
+                format!(" Left empty: {figure}, {known}.")
+            }
+            _ => String::new(),
         };
         format!("{more}{range}{left_out}").trim().to_owned()
+    }
+
+    /// What is taken when nothing is given: '20 °C', a usual figure, in this unit or, where that is the
+    /// reader's own, as the reader reads it.
+    pub fn usual(&self, unit: &str, units: Units) -> Option<Usual> {
+        let Need::Or(usual) = self.need else {
+            return None;
+        };
+        let (figure, known) = match self.kind.read(usual).ok()? {
+            Given::Number(0.0) if self.kind != Kind::Temperature => {
+                (with_unit("0", unit), "none counted")
+            }
+            Given::Number(number) if unit == self.kind.usual_unit(units) || unit.is_empty() => {
+                (self.kind.show(number, units), USUAL_FIGURE)
+            }
+            Given::Number(number) => {
+                let number = show::figures(self.kind.in_unit(number, unit), 4);
+                (with_unit(&number, unit), USUAL_FIGURE)
+            }
+            _ => (usual.replace('_', " "), "usual choice"),
+        };
+        Some(Usual { figure, known })
+    }
+
+    /// What it is, in full. Figures of its own kind stand in braces, so that they follow the unit.
+    pub fn says_in(&self, unit: &str) -> String {
+        self.filled(self.says, unit)
+    }
+
+    fn filled(&self, words: &str, unit: &str) -> String {
+        let mut filled = String::new();
+        let mut parts = words.split(['{', '}']);
+        while let Some(between) = parts.next() {
+            filled.push_str(between);
+            if let Some(number) = parts.next().and_then(|number| number.parse().ok()) {
+                let shown = show::figures(self.kind.in_unit(number, unit), 3);
+                filled.push_str(&with_unit(&shown, unit));
+            }
+        }
+        filled
     }
 
     fn parts(&self) -> (&'static str, &'static str) {
@@ -163,6 +268,17 @@ impl Input {
     }
 }
 
+/// What is taken where nothing was given.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Usual {
+    /// '20 °C', 'level'.
+    pub figure: String,
+    /// What kind of figure that is.
+    pub known: &'static str,
+}
+
+/// A figure that stands in for one that somebody would have to measure.
+const USUAL_FIGURE: &str = "usual figure, not measured";
 /// The range of an input that is no number.
 pub const ANY: (f64, f64) = (f64::MIN, f64::MAX);
 /// Temperature of the water or solution.
@@ -172,7 +288,8 @@ pub const CELSIUS: Input = or(
     "20",
     (0.0, 40.0),
     "temperature of the liquid",
-);
+)
+.off(amount(TEMPERATURE_C).read());
 
 impl Calculator {
     /// The declaration of an input.
@@ -185,6 +302,30 @@ impl Calculator {
         self.outputs.iter().find(|output| output.key == key)
     }
 
+    /// The example in the reader's units, with round figures.
+    pub fn example_in(&self, units: Units) -> Vec<(&'static str, String)> {
+        let pairs = self.example.iter().filter_map(|word| word.split_once('='));
+        pairs
+            .map(|(key, typed)| {
+                let Some(kind) = self.input(key).map(|input| input.kind) else {
+                    return (key, typed.to_owned());
+                };
+                let unit = kind.usual_unit(units);
+                match kind.read(typed) {
+                    Ok(Given::Number(number))
+                        if units != Units::Metric && Some(&unit) != kind.units().first() =>
+                    {
+                        let number = show::figures(kind.in_unit(number, unit), 3);
+                        // As people type it, without the space between thousands.
+                        let number = number.replace('\u{a0}', "").replace('−', "-");
+                        (key, format!("{number} {unit}"))
+                    }
+                    _ => (key, typed.to_owned()),
+                }
+            })
+            .collect()
+    }
+
     /// Works out a call.
     ///
     /// # Errors
@@ -192,6 +333,8 @@ impl Calculator {
     pub fn work(&self, inputs: &Inputs<'_>) -> Result<Answer, Vec<Refusal>> {
         let mut answer = Answer::default();
         (self.run)(inputs, &mut answer).map_err(|refusal| vec![refusal])?;
+        self.put_numbers(inputs, &mut answer);
+        self.add_ranges(inputs, &mut answer);
         answer
             .cautions
             .extend(self.cautions.iter().map(|caution| (*caution).to_owned()));

@@ -7,8 +7,10 @@ use super::kind::Kind;
 use super::published::TREND;
 use super::question::Question;
 use crate::science::chart::{Cusum, ewma, ewma_limits, running_sum};
-use crate::science::statistics::mean_and_sd;
+use crate::science::show;
+use crate::science::statistics::{mean_and_sd, t95};
 use crate::science::trend::{mann_kendall, theil_sen};
+use crate::science::uncertainty::{self, Budget};
 
 const VALUES: Input = must(
     "values",
@@ -25,7 +27,7 @@ const TARGET: Input = must(
 
 /// A figure in the readings' own unit, or without one.
 const fn figure(key: &'static str, says: &'static str) -> Output {
-    gives(key, Kind::Number(""), says)
+    gives(key, Kind::Number(""), says).signed()
 }
 
 /// A figure for each reading.
@@ -42,7 +44,7 @@ pub static ALL: &[Calculator] = &[
         sources: &["Arithmetic"],
         inputs: &[VALUES],
         outputs: &[
-            figure("mean", "mean"),
+            figure("mean", "mean").ranged(),
             figure("sd", "standard deviation"),
             figure("count", "readings"),
         ],
@@ -153,7 +155,7 @@ pub static ALL: &[Calculator] = &[
             VALUES,
         ],
         outputs: &[
-            figure("slope", "change for one of time (Theil-Sen)"),
+            figure("slope", "change for one of time (Theil-Sen)").ranged(),
             figure("low", "lower end of its 95 % interval"),
             figure("high", "upper end"),
             figure("intercept", "value at time 0"),
@@ -182,9 +184,20 @@ fn spread(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let (mean, sd) = mean_and_sd(values)
         .ok_or("Give two readings or more")
         .on("values")?;
-    answer.number("mean", mean, "");
-    answer.number("sd", sd, "over one less than the readings");
-    answer.number("count", values.len() as f64, "");
+    let n = values.len() as f64;
+    answer.number("mean", mean, "sum of {=values} ÷ {=count}");
+    answer.number("sd", sd, "√(Σ (reading − {mean})² ÷ ({count} − 1))");
+    answer.number("count", n, "how many stand in {=values}");
+    if let Some(t) = t95(values.len() - 1) {
+        let half_width = t * sd / n.sqrt();
+        let how = format!(
+            "95 %: t of Student {} × standard deviation ÷ √{n}",
+            show::figures(t, 4)
+        );
+        let scatter =
+            uncertainty::Input::expanded("scatter of the readings", how, mean, half_width);
+        answer.range("mean", &Budget::of(scatter));
+    }
     Ok(())
 }
 
@@ -197,16 +210,24 @@ fn moving_average(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusa
         answer.number(
             "upper",
             upper,
-            "target + sigmas × sd × √(weight ÷ (2 − weight))",
+            "{target} + {sigmas} × {sd} × √({weight} ÷ (2 − {weight}))",
         );
-        answer.number("lower", lower, "");
+        answer.number(
+            "lower",
+            lower,
+            "{target} − {sigmas} × {sd} × √({weight} ÷ (2 − {weight}))",
+        );
         let outside = averages.iter().position(|z| !(lower..=upper).contains(z));
-        answer.number("first_outside", place(outside), "");
+        answer.number(
+            "first_outside",
+            place(outside),
+            "first average below {=lower} or above {=upper}",
+        );
     }
     answer.list(
         "averages",
         averages,
-        "weight × reading + (1 − weight) × the average before",
+        "{weight} × reading + (1 − {weight}) × the average before, from {target}",
     );
     Ok(())
 }
@@ -215,26 +236,42 @@ fn sums(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let (values, target) = (inputs.list("values")?, inputs.number("target")?);
     let sums = Cusum::of(values, target, inputs.number("slack")?).on("slack")?;
     let most = |sums: &[f64]| sums.iter().copied().fold(0.0, f64::max);
-    answer.number("most_high", most(&sums.high), "");
-    answer.number("most_low", most(&sums.low), "");
+    answer.number(
+        "most_high",
+        most(&sums.high),
+        "largest sum of reading − {target} − {slack}, over {=values}",
+    );
+    answer.number(
+        "most_low",
+        most(&sums.low),
+        "largest sum of {target} − {slack} − reading, over {=values}",
+    );
     if let Some(limit) = inputs.maybe("limit") {
-        answer.number("first_high", place(sums.first_high_over(limit)), "");
-        answer.number("first_low", place(sums.first_low_over(limit)), "");
+        answer.number(
+            "first_high",
+            place(sums.first_high_over(limit)),
+            "first sum over {=limit}",
+        );
+        answer.number(
+            "first_low",
+            place(sums.first_low_over(limit)),
+            "first sum over {=limit}",
+        );
     }
     answer.list(
         "high",
         sums.high,
-        "sum + reading − target − slack, never below 0",
+        "sum + reading − {target} − {slack}, never below 0",
     );
     answer.list(
         "low",
         sums.low,
-        "sum + target − slack − reading, never below 0",
+        "sum + {target} − {slack} − reading, never below 0",
     );
     answer.list(
         "sums",
         running_sum(values, target),
-        "sum + reading − target",
+        "sum + reading − {target}",
     );
     Ok(())
 }
@@ -255,23 +292,49 @@ fn trend(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let slope = theil_sen(&points)
         .ok_or("Give readings at two times or more")
         .on("values")?;
-    answer.number("slope", slope.slope, "median of the slopes of all pairs");
-    answer.number("low", slope.low, "");
-    answer.number("high", slope.high, "");
+    answer.number(
+        "slope",
+        slope.slope,
+        "median of the slopes of all {=pairs} pairs of {=values}",
+    );
+    let at_end = "slope at that end of the 95 % interval by ranks, of {=pairs} pairs";
+    answer.number("low", slope.low, at_end);
+    answer.number("high", slope.high, at_end);
+    let half_width = (slope.high - slope.low) / 2.0;
+    let how = "95 % by the ranks of the pairs";
+    let scatter =
+        uncertainty::Input::expanded("scatter of the readings", how, slope.slope, half_width);
+    answer.between("slope", slope.low, slope.high, &Budget::of(scatter));
     answer.number(
         "intercept",
         slope.intercept,
-        "median reading − slope × median time",
+        "median reading − {slope} × median time, of {=values}",
     );
-    answer.number("pairs", slope.pairs as f64, "");
+    answer.number("pairs", slope.pairs as f64, "of {=values}");
     match mann_kendall(values) {
         Some(test) => {
             let n = values.len() as f64;
-            answer.number("s", test.s, "");
-            answer.number("variance", test.variance, "");
-            answer.number("z", test.z, "");
-            answer.number("p", test.p, "");
-            answer.number("tau", test.s / (n * (n - 1.0) / 2.0), "S ÷ pairs");
+            answer.number(
+                "s",
+                test.s,
+                "pairs that rise − pairs that fall, in {=values}",
+            );
+            answer.number(
+                "variance",
+                test.variance,
+                format!(
+                    "{n} × {} × {} ÷ 18, less that of ties",
+                    n - 1.0,
+                    2.0 * n + 5.0
+                ),
+            );
+            answer.number("z", test.z, "({s} less 1 towards 0) ÷ √{variance}");
+            answer.number("p", test.p, "both tails of the normal curve beyond {=z}");
+            answer.number(
+                "tau",
+                test.s / (n * (n - 1.0) / 2.0),
+                format!("{{s}} ÷ ({n} × {} ÷ 2)", n - 1.0),
+            );
         }
         None => answer.none("p", "too few readings, or all alike"),
     }

@@ -7,11 +7,13 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, Calculator, Input, gives, may, must};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{part, percent_off};
 use super::published::AVAILABLE;
 use super::question::Question;
 use crate::science::chlorine::{ChlorineBasis, ChlorineStrength, product_for, strength_when_added};
 use crate::science::quantity::{MassConcentration, MassDensity, in_grams_per_litre, in_litres};
 use crate::science::show;
+use crate::science::tolerances::{ENTERED_VOLUME, HYPOCHLORITE, JUG_SCALE};
 use crate::science::units::VolumeUnit;
 
 const BLEACH: &str = "Never with acid, ammonia, quaternary ammonium or peroxide: poisonous gas, heat or pressure. Bleach loses strength with age, warmth and light.";
@@ -121,16 +123,29 @@ pub static ALL: &[Calculator] = &[
         ],
         sources: &[AVAILABLE],
         inputs: &[
-            STRENGTH,
+            STRENGTH.off(part(HYPOCHLORITE).own("strength_off")),
             BASIS,
             DENSITY,
-            must("product", Kind::Volume, (0.0, 1e6), "product added"),
+            must("product", Kind::Volume, (0.0, 1e6), "product added")
+                .off(part(JUG_SCALE).own("product_off")),
             must(
                 "water",
                 Kind::Volume,
                 (0.001, 1e6),
                 "water that it is added to",
+            )
+            .off(part(ENTERED_VOLUME).own("water_off")),
+            percent_off(
+                "strength_off",
+                "10",
+                "label may be off by; either way, as the product ages",
             ),
+            percent_off(
+                "product_off",
+                "2",
+                "product may be off by; either way, by the scale of its jug",
+            ),
+            percent_off("water_off", "10", "water may be off by; either way"),
         ],
         outputs: &[
             gives(
@@ -180,7 +195,7 @@ fn chlorine_strength(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Ref
         Ok(found) => answer.number(
             "available_g_per_l",
             in_grams_per_litre(found),
-            "ten times trade %",
+            "10 × {=trade_percent}",
         ),
         Err(why) => answer.none("available_g_per_l", why.to_string()),
     }
@@ -188,17 +203,17 @@ fn chlorine_strength(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Ref
         (
             "trade_percent",
             ChlorineBasis::Trade,
-            "% available by weight × kg/L",
+            "{=available_ww} × {=density}",
         ),
         (
             "available_ww",
             ChlorineBasis::AvailableByWeight,
-            "0.9525 × % NaOCl by weight",
+            "0.9525 × {=hypochlorite_ww}",
         ),
         (
             "hypochlorite_ww",
             ChlorineBasis::HypochloriteByWeight,
-            "% available by weight ÷ 0.9525",
+            "{=available_ww} ÷ 0.9525",
         ),
     ] {
         match strength.on(basis, density) {
@@ -220,33 +235,42 @@ fn chlorine_dose(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal
         show::figures(in_grams_per_litre(stock), 4)
     );
     answer.number("product_l", in_litres(product), working);
-    answer.number("water_l", in_litres(volume - product), "the rest");
+    answer.number(
+        "water_l",
+        in_litres(volume - product),
+        "{volume} − {product_l}",
+    );
     answer.number(
         "product_fl_oz",
         VolumeUnit::UsFluidOunce.count(product),
-        "the product",
+        "{=product_l} ÷ 29.5735 mL",
     );
     let part = target.value / (stock.value - target.value);
     answer.number(
         "product_to_water_l",
         in_litres(volume) * part,
-        "volume × target ÷ (product − target)",
+        format!(
+            "{{volume}} × {{target}} ÷ ({} g/L − {{target}})",
+            show::figures(in_grams_per_litre(stock), 4)
+        ),
     );
     Ok(())
 }
 
 fn chlorine_added(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let (product, water) = (inputs.volume("product")?, inputs.volume("water")?);
-    let added = strength_when_added(product, available(inputs)?, water).on("water")?;
+    let stock = available(inputs)?;
+    let holds = format!("{} g/L", show::figures(in_grams_per_litre(stock), 4));
+    let added = strength_when_added(product, stock, water).on("water")?;
     answer.number(
         "counted_mg_per_l",
         milligrams(added.counted),
-        "chlorine ÷ (water + product)",
+        format!("{holds} × {{product}} ÷ ({{water}} + {{product}})"),
     );
     answer.number(
         "not_counted_mg_per_l",
         milligrams(added.not_counted),
-        "chlorine ÷ water",
+        format!("{holds} × {{product}} ÷ {{water}}"),
     );
     Ok(())
 }

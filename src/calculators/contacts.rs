@@ -8,9 +8,11 @@ use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{amount, part, percent_off};
 use super::question::Question;
 use crate::science::decay::DecayRate;
 use crate::science::soak::{Contact, cold_factor};
+use crate::science::tolerances::{DECAY_RATE, DOSED, RESIDUAL, TEMPERATURE_C};
 
 pub static ALL: &[Calculator] = &[
     Calculator {
@@ -27,19 +29,22 @@ pub static ALL: &[Calculator] = &[
                 Kind::Concentration,
                 (0.01, 200_000.0),
                 "strength at the start",
-            ),
+            )
+            .off(part(DOSED).own("start_off")),
             may(
                 "rate",
                 Kind::Number("a minute"),
                 (0.0, 10.0),
                 "decay rate; without it the end is asked for",
-            ),
+            )
+            .off(part(DECAY_RATE).own("rate_off")),
             may(
                 "end",
                 Kind::Concentration,
                 (0.01, 200_000.0),
                 "strength at the end, without a rate",
-            ),
+            )
+            .off(part(RESIDUAL)),
             may("time", Kind::Time, (0.0, 10_080.0), "time of the soak"),
             may(
                 "aim",
@@ -47,6 +52,12 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 1e9),
                 "contact to reach, by the rate",
             ),
+            percent_off(
+                "start_off",
+                "10",
+                "start may be off by; either way: a strip by half",
+            ),
+            percent_off("rate_off", "30", "rate may be off by; either way"),
         ],
         outputs: &[
             gives("contact", Kind::Number("mg·min/L"), "strength over time"),
@@ -79,13 +90,15 @@ pub static ALL: &[Calculator] = &[
                 Kind::Temperature,
                 (-20.0, 60.0),
                 "temperature of the rate, or of the label",
-            ),
+            )
+            .off(amount(TEMPERATURE_C).read()),
             must(
                 "to",
                 Kind::Temperature,
                 (-20.0, 60.0),
                 "temperature to carry it to",
-            ),
+            )
+            .off(amount(TEMPERATURE_C).read()),
             or(
                 "energy",
                 Kind::Number("kJ/mol"),
@@ -133,12 +146,12 @@ fn contact(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         answer.number(
             "contact",
             found.mg_min_per_litre(),
-            "(start − end) ÷ ln(start ÷ end) × time",
+            "({start} − {end}) ÷ ln({start} ÷ {end}) × {time}",
         );
         answer.number(
             "contact_least",
             in_mg(end) * time.get::<minute>(),
-            "end × time",
+            "{end} × {time}",
         );
         return Ok(());
     };
@@ -155,18 +168,22 @@ fn contact(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         answer.number(
             "contact",
             found.mg_min_per_litre(),
-            "start × (1 − exp(−rate × time)) ÷ rate",
+            "{start} × (1 − exp(−{rate} × {time})) ÷ {rate}",
         );
         let end = in_mg(rate.after(start, time));
-        answer.number("contact_least", end * time.get::<minute>(), "end × time");
-        answer.number("end_mg_per_l", end, "start × exp(−rate × time)");
+        answer.number(
+            "contact_least",
+            end * time.get::<minute>(),
+            "{end_mg_per_l} × {time}",
+        );
+        answer.number("end_mg_per_l", end, "{start} × exp(−{rate} × {time})");
     }
     if let Some(aim) = inputs.maybe("aim") {
         match Contact::time_to(aim, start, rate).on("aim")? {
             Some(time) => answer.number(
                 "aim_min",
                 time.get::<minute>(),
-                "−ln(1 − rate × aim ÷ start) ÷ rate",
+                "−ln(1 − {rate} × {aim} ÷ {start}) ÷ {rate}",
             ),
             None => answer.none("aim_min", "never: the strength is gone before"),
         }
@@ -188,19 +205,19 @@ fn warmth(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "factor",
         factor,
-        "exp(energy ÷ R × (1 ÷ T from − 1 ÷ T to))",
+        "exp({energy} ÷ R × (1 ÷ {from} − 1 ÷ {to})), in kelvin, R = 8.314 J/(mol K)",
     );
     if let Some(rate) = inputs.maybe("rate") {
         let there = DecayRate::per_minute(rate)
             .on("rate")?
             .at_temperature(energy, from, to)
             .on("rate")?;
-        answer.number("rate", there.in_per_minute(), "");
+        answer.number("rate", there.in_per_minute(), "{=rate} × {=factor}");
     }
     answer.number(
         "cold_factor",
         cold_factor(from, to),
-        "2 for each 10 °C colder, never below 1",
+        "2^(({from} − {to}) ÷ 10 °C), never below 1",
     );
     Ok(())
 }

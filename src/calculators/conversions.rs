@@ -6,7 +6,10 @@ use super::inputs::Inputs;
 use super::kind::Kind;
 use super::question::Question;
 use crate::science::air::in_cubic_feet_per_minute;
-use crate::science::quantity::{Celsius, Length, Mass, Volume, in_litres};
+use crate::science::quantity::{
+    Celsius, Length, Mass, Volume, in_grams, in_litres, in_millimetres,
+};
+use crate::science::show;
 use crate::science::units::{LengthUnit, MassUnit, TemperatureUnit, VolumeUnit};
 use crate::science::vapour::{gas_in_air, gas_ppm};
 use uom::si::f64::MassConcentration;
@@ -201,7 +204,7 @@ pub static ALL: &[Calculator] = &[
                 Kind::Temperature,
                 "25",
                 (0.0, 40.0),
-                "temperature of the air; limits are stated at 25 or 20 °C",
+                "temperature of the air; limits are stated at {25} or {20}",
             ),
         ],
         outputs: &[
@@ -214,10 +217,19 @@ pub static ALL: &[Calculator] = &[
     },
 ];
 
+/// How a count of a unit comes about, from what one of it is.
+fn each(key: &str, one: f64, unit: &str) -> String {
+    format!("{{={key}}} ÷ {} {unit}", show::figures(one, 6))
+}
+
 fn volume(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let volume: Volume = inputs.volume("volume")?;
     for (key, unit) in VOLUMES {
-        answer.number(key, unit.count(volume), "");
+        answer.number(
+            key,
+            unit.count(volume),
+            each("volume", in_litres(unit.of(1.0)), "L"),
+        );
     }
     Ok(())
 }
@@ -225,7 +237,11 @@ fn volume(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
 fn length(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let length: Length = inputs.length("length")?;
     for (key, unit) in LENGTHS {
-        answer.number(key, unit.count(length), "");
+        answer.number(
+            key,
+            unit.count(length),
+            each("length", in_millimetres(unit.of(1.0)), "mm"),
+        );
     }
     Ok(())
 }
@@ -233,20 +249,24 @@ fn length(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
 fn mass(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let mass: Mass = inputs.mass("mass")?;
     for (key, unit) in MASSES {
-        answer.number(key, unit.count(mass), "");
+        answer.number(
+            key,
+            unit.count(mass),
+            each("mass", in_grams(unit.of(1.0)), "g"),
+        );
     }
     Ok(())
 }
 
 fn temperature(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let celsius = inputs.air("temperature")?;
-    answer.number("celsius", celsius.degrees(), "");
+    answer.number("celsius", celsius.degrees(), "{=temperature}");
     answer.number(
         "fahrenheit",
         TemperatureUnit::Fahrenheit.from_celsius(celsius.degrees()),
-        "°C × 1.8 + 32",
+        "{=celsius} × 1.8 + 32",
     );
-    answer.number("kelvin", celsius.kelvin(), "°C + 273.15");
+    answer.number("kelvin", celsius.kelvin(), "{=celsius} + 273.15");
     Ok(())
 }
 
@@ -254,15 +274,31 @@ fn flow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let flow = inputs.flow("flow")?;
     let minute = flow.get::<liter_per_minute>();
     let gallon = |unit: VolumeUnit| minute / in_litres(unit.of(1.0));
-    answer.number("l_per_min", minute, "");
-    answer.number("l_per_h", minute * 60.0, "");
-    answer.number("l_per_s", minute / 60.0, "");
-    answer.number("m3_per_h", minute * 0.06, "");
-    answer.number("m3_per_s", minute / 60_000.0, "");
-    answer.number("us_gal_per_min", gallon(VolumeUnit::UsGallon), "");
-    answer.number("us_gal_per_h", gallon(VolumeUnit::UsGallon) * 60.0, "");
-    answer.number("imp_gal_per_min", gallon(VolumeUnit::ImperialGallon), "");
-    answer.number("ft3_per_min", in_cubic_feet_per_minute(flow), "");
+    answer.number("l_per_min", minute, "{=flow}");
+    answer.number("l_per_h", minute * 60.0, "{=l_per_min} × 60");
+    answer.number("l_per_s", minute / 60.0, "{=l_per_min} ÷ 60");
+    answer.number("m3_per_h", minute * 0.06, "{=l_per_min} × 60 ÷ 1000");
+    answer.number("m3_per_s", minute / 60_000.0, "{=l_per_min} ÷ 60 000");
+    answer.number(
+        "us_gal_per_min",
+        gallon(VolumeUnit::UsGallon),
+        "{=l_per_min} ÷ 3.78541 L",
+    );
+    answer.number(
+        "us_gal_per_h",
+        gallon(VolumeUnit::UsGallon) * 60.0,
+        "{=us_gal_per_min} × 60",
+    );
+    answer.number(
+        "imp_gal_per_min",
+        gallon(VolumeUnit::ImperialGallon),
+        "{=l_per_min} ÷ 4.54609 L",
+    );
+    answer.number(
+        "ft3_per_min",
+        in_cubic_feet_per_minute(flow),
+        "{=l_per_min} ÷ 28.3168 L",
+    );
     Ok(())
 }
 
@@ -277,12 +313,16 @@ fn gas(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "mg_per_m3",
         mg.get::<milligram_per_cubic_meter>(),
-        "ppm × molar mass × pressure ÷ (R × T), at 1 atm",
+        "{in_ppm:ppm} × {molar_mass} × 101 325 Pa ÷ (8.314 J/(mol K) × {celsius})",
     );
     let ppm = match inputs.maybe("ppm") {
         Some(ppm) => ppm,
         None => gas_ppm(mg, molar, air).on("mass")?,
     };
-    answer.number("in_ppm", ppm, "");
+    answer.number(
+        "in_ppm",
+        ppm,
+        "{mg_per_m3:mass} × 8.314 J/(mol K) × {celsius} ÷ ({molar_mass} × 101 325 Pa)",
+    );
     Ok(())
 }

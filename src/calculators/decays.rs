@@ -1,5 +1,7 @@
 //! The calculator of decay.
 
+use std::f64::consts::LN_2;
+
 use uom::si::f64::{MassConcentration, Time};
 use uom::si::mass_concentration::milligram_per_liter;
 use uom::si::time::minute;
@@ -12,6 +14,8 @@ use super::question::Question;
 use crate::science::decay::{
     DecayRate, DirectFit, LogLine, NotYet, StripReading, StripScale, decay_of,
 };
+use crate::science::show;
+use crate::science::uncertainty::{Budget, Input};
 
 pub static ALL: &[Calculator] = &[Calculator {
     name: "decay",
@@ -51,14 +55,14 @@ pub static ALL: &[Calculator] = &[Calculator {
         ),
     ],
     outputs: &[
-        gives("rate", Kind::Number("a minute"), "most likely rate"),
+        gives("rate", Kind::Number("a minute"), "most likely rate").ranged(),
         gives(
             "slowest",
             Kind::Number("a minute"),
             "slowest that the readings allow",
         ),
         gives("fastest", Kind::Number("a minute"), "fastest; plan with it"),
-        gives("half_life_min", Kind::Time, "time in which half is gone"),
+        gives("half_life_min", Kind::Time, "time in which half is gone").ranged(),
         gives(
             "start_mg_per_l",
             Kind::Concentration,
@@ -152,38 +156,53 @@ fn decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         .map_err(NotYet::words)
         .on("readings")?;
     let rate = |rate: DecayRate| rate.in_per_minute();
-    answer.number(
-        "rate",
-        rate(decay.rate),
-        if decay.used > 2 {
-            "least squares on logarithms"
-        } else {
-            "ln(first ÷ last) ÷ time between"
-        },
-    );
-    answer.number(
-        "slowest",
-        rate(decay.slowest),
-        "half a colour step each way",
-    );
-    answer.number(
-        "fastest",
-        rate(decay.fastest),
-        "half a colour step each way",
-    );
+    answer.number("rate", rate(decay.rate), by_line_of(decay.used));
+    let steps = "the same with half a colour step of {=scale} each way";
+    answer.number("slowest", rate(decay.slowest), steps);
+    answer.number("fastest", rate(decay.fastest), steps);
+    let how = "half a colour step either way";
+    rate_range(answer, rate(decay.slowest), rate(decay.fastest), how);
     if let Some(half) = decay.rate.half_life() {
-        answer.number("half_life_min", minutes(half), "ln 2 ÷ rate");
+        answer.number("half_life_min", minutes(half), "ln 2 ÷ {rate}");
     }
     if let Some(at_least) = decay.at_least {
         answer.number(
             "at_least",
             rate(at_least),
-            "ln(first less its half step ÷ middle of the two lowest) ÷ time between",
+            "ln(first less its half step ÷ middle of the two lowest of {=scale}) ÷ time between",
         );
     }
-    answer.number("start_mg_per_l", in_mg(decay.start), "");
-    answer.number("used", decay.used as f64, "");
+    answer.number(
+        "start_mg_per_l",
+        in_mg(decay.start),
+        "the line at 0 min, falling by {=rate}",
+    );
+    answer.number("used", decay.used as f64, "of {=readings}");
     Ok(())
+}
+
+/// The line through so many points.
+fn by_line_of(points: usize) -> &'static str {
+    if points > 2 {
+        "least squares on the logarithms of {=readings} at {=minutes} min"
+    } else {
+        "ln(first ÷ last) ÷ time between, of {=readings} at {=minutes} min"
+    }
+}
+
+/// The range of a rate, and of the time in which half is gone.
+fn rate_range(answer: &mut Answer, slowest: f64, fastest: f64, how: &str) {
+    let half_width = (fastest - slowest) / 2.0;
+    let rate = Budget::of(Input::expanded(
+        "readings",
+        how,
+        (slowest + fastest) / 2.0,
+        half_width,
+    ));
+    answer.between("rate", slowest, fastest, &rate);
+    if slowest > 0.0 {
+        answer.between("half_life_min", LN_2 / fastest, LN_2 / slowest, &rate);
+    }
 }
 
 /// Readings that are no colour steps: a line through their logarithms, and a fit beside it.
@@ -200,15 +219,7 @@ fn measured_decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusa
     if line.rate < 0.0 {
         return Err("The strength rises: that is no decay").on("readings");
     }
-    answer.number(
-        "rate",
-        line.rate,
-        if points.len() > 2 {
-            "least squares on logarithms"
-        } else {
-            "ln(first ÷ last) ÷ time between"
-        },
-    );
+    answer.number("rate", line.rate, by_line_of(points.len()));
     let by_reading = match (inputs.maybe("error"), points.as_slice()) {
         (Some(error), [(from, _), .., (to, _)]) => {
             Some((error / 100.0).hypot(error / 100.0) / (to - from).abs())
@@ -216,11 +227,15 @@ fn measured_decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusa
         _ => None,
     };
     match (line.rate_error, by_reading) {
-        (Some(by_line), _) => answer.number("rate_error", by_line, "by the scatter about the line"),
+        (Some(by_line), _) => answer.number(
+            "rate_error",
+            by_line,
+            "by the scatter of {=readings} about the line",
+        ),
         (None, Some(by_reading)) => answer.number(
             "rate_error",
             by_reading,
-            "√(error² + error²) ÷ time between",
+            "√({error}² + {error}²) ÷ time between {=minutes} min",
         ),
         (None, None) => answer.none(
             "rate_error",
@@ -228,23 +243,47 @@ fn measured_decay(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusa
         ),
     }
     if let Some(width) = line.rate_half_width() {
-        answer.number("half_width", width, "standard error × t of Student");
+        answer.number(
+            "half_width",
+            width,
+            "{rate_error:standard error} × t of Student",
+        );
     }
     let width = line
         .rate_half_width()
         .unwrap_or(0.0)
         .max(by_reading.unwrap_or(0.0));
-    answer.number("slowest", (line.rate - width).max(0.0), "");
-    answer.number("fastest", line.rate + width, "");
+    let (slowest, fastest) = ((line.rate - width).max(0.0), line.rate + width);
+    let half = format!("{{rate}} − {}", show::figures(width, 4));
+    answer.number("slowest", slowest, half);
+    let half = format!("{{rate}} + {}", show::figures(width, 4));
+    answer.number("fastest", fastest, half);
+    rate_range(answer, slowest, fastest, "95 % by the scatter, or as typed");
     if let Some(half) = DecayRate::per_minute(line.rate).on("readings")?.half_life() {
-        answer.number("half_life_min", minutes(half), "ln 2 ÷ rate");
+        answer.number("half_life_min", minutes(half), "ln 2 ÷ {rate}");
     }
-    answer.number("start_mg_per_l", line.start, "");
-    answer.number("used", points.len() as f64, "");
-    answer.number("r_squared", line.r_squared, "");
+    answer.number(
+        "start_mg_per_l",
+        line.start,
+        "the line at 0 min, falling by {=rate}",
+    );
+    answer.number("used", points.len() as f64, "all of {=readings}");
+    answer.number(
+        "r_squared",
+        line.r_squared,
+        "1 − squares left about the line ÷ squares about the mean, of the logarithms of {=readings}",
+    );
     if let Some(direct) = DirectFit::through(&points) {
-        answer.number("direct_rate", direct.rate, "least squares on the strengths");
-        answer.number("direct_start_mg_per_l", direct.start, "");
+        answer.number(
+            "direct_rate",
+            direct.rate,
+            "least squares on {=readings} themselves",
+        );
+        answer.number(
+            "direct_start_mg_per_l",
+            direct.start,
+            "the curve at 0 min, falling by {=direct_rate}",
+        );
     }
     Ok(())
 }

@@ -11,16 +11,19 @@ use super::flows::{AREA, BORE, MAX_FLOW, RIBBED, ROUGHNESS, TUBE, area, run_of};
 use super::holes::{CD, EDGE, edge};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{amount, part};
 use super::published::{FITTINGS, RISER};
 use super::question::Question;
 use crate::science::drain::{
     DrainTime, Draining, full_pipe_flow, full_pipe_time, full_pipe_time_at,
 };
-use crate::science::orifice::Hole;
+use crate::science::orifice::{Edge, Hole};
 use crate::science::overflow::{self, Fault, Limit, OverflowLine, Standpipe, overflow_check};
 use crate::science::pipe::Run;
 use crate::science::quantity::in_millimetres;
 use crate::science::show;
+use crate::science::sources;
+use crate::science::tolerances::{BORE as BORE_TOLERANCE, FITTINGS_K, LEVEL_MM, LIFT_MM, TAPE_MM};
 use crate::science::viscosity::Liquid;
 
 pub static ALL: &[Calculator] = &[
@@ -41,13 +44,14 @@ pub static ALL: &[Calculator] = &[
                 Kind::Length,
                 (1.0, 5000.0),
                 "water over the hole at the start",
-            ),
+            )
+            .off(amount(LEVEL_MM).read()),
             or(
                 "to",
                 Kind::Length,
                 "4",
                 (0.0, 5000.0),
-                "water at the end; below 4 mm it dribbles",
+                "water at the end; below {4} it dribbles",
             ),
             or(
                 "drop",
@@ -55,7 +59,8 @@ pub static ALL: &[Calculator] = &[
                 "0",
                 (0.0, 20_000.0),
                 "hole over the pipe's outlet",
-            ),
+            )
+            .off(amount(LIFT_MM)),
             BORE,
             TUBE,
             or(
@@ -64,7 +69,8 @@ pub static ALL: &[Calculator] = &[
                 "1.5",
                 (0.0, 300.0),
                 "sum of the fittings' K without the exit",
-            ),
+            )
+            .off(part(FITTINGS_K)),
             or(
                 "dribble",
                 Kind::Time,
@@ -129,7 +135,8 @@ pub static ALL: &[Calculator] = &[
                 Kind::Length,
                 (5.0, 300.0),
                 "inside bore of the overflow",
-            ),
+            )
+            .off(part(BORE_TOLERANCE)),
             or(
                 "count",
                 Kind::Number(""),
@@ -149,13 +156,15 @@ pub static ALL: &[Calculator] = &[
                 Kind::Length,
                 (5.0, 1500.0),
                 "height of the rim over the floor, with the riser if it is on",
-            ),
+            )
+            .off(amount(LEVEL_MM).read()),
             must(
                 "wall",
                 Kind::Length,
                 (5.0, 1500.0),
                 "height of the wall over the floor",
-            ),
+            )
+            .off(amount(TAPE_MM)),
             or(
                 "freeboard",
                 Kind::Length,
@@ -200,6 +209,12 @@ pub static ALL: &[Calculator] = &[
                 ANY,
                 "the reservoir takes all that comes back",
             ),
+            may(
+                "weir",
+                Kind::Number("√m/s"),
+                (1.4, 2.0),
+                "coefficient of the rim; left out, what the site goes by, else the safest of those published",
+            ),
         ],
         outputs: &[
             gives("safe", Kind::Words, "whether it cannot run over"),
@@ -219,7 +234,7 @@ pub static ALL: &[Calculator] = &[
                 Kind::Length,
                 "highest water over the floor",
             ),
-            gives("dry_wall_mm", Kind::Length, "wall left over it"),
+            gives("dry_wall_mm", Kind::Length, "wall left over it").signed(),
             gives("faults", Kind::Words, "what is wrong"),
         ],
         cautions: &[
@@ -255,36 +270,51 @@ fn draining(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         dribble: inputs.time("dribble")?,
     };
     let minutes = |time: Time| time.get::<minute>();
-    answer.number("full_pipe_min", minutes(time.full_pipe), "the drop pulls");
-    for (key, height) in [
-        ("first_l_per_min", bench.from),
-        ("last_l_per_min", bench.to),
+    answer.number("full_pipe_min", minutes(time.full_pipe), "{=area} from {=from} to {=to} over the hole, {=drop} more to the outlet: sum of area × step ÷ flow");
+    for (key, height, working) in [
+        ("first_l_per_min", bench.from, "driven by {from} + {drop}"),
+        ("last_l_per_min", bench.to, "driven by {to} + {drop}"),
     ] {
         let flow = full_pipe_flow(height + bench.drop, &pipe, &water).on("to")?;
-        answer.number(key, flow.get::<liter_per_minute>(), "");
+        answer.number(key, flow.get::<liter_per_minute>(), working);
     }
     if let Some(factor) = inputs.maybe("friction") {
         let by_hand = full_pipe_time_at(&bench, &pipe, factor).on("friction")?;
         answer.number(
             "constant_min",
             minutes(by_hand),
-            "area ÷ section × √(2 × (1 + ΣK + f × length ÷ bore) ÷ g) × (√H₁ − √H₂)",
+            "{area} ÷ (π ÷ 4 × {bore}²) × √(2 × (1 + {k} + {friction} × {tube} ÷ {bore}) ÷ g) × (√({from} + {drop}) − √({to} + {drop}))",
         );
     }
     answer.number(
         "hole_only_min",
         minutes(time.hole_only),
-        "only the water over the hole drives it",
+        format!(
+            "2 × {{area}} × (√{{from}} − √{{to}}) ÷ ({} × π ÷ 4 × {{bore}}² × √2g)",
+            show::figures(edge(inputs)?.coefficient(), 3)
+        ),
     );
-    answer.number("planned_min", minutes(time.planned()), "");
+    answer.number(
+        "planned_min",
+        minutes(time.planned()),
+        "the longer of {=full_pipe_min} and {=hole_only_min}, and {=dribble}",
+    );
     Ok(())
 }
 
 fn overflow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let count = whole(inputs.number("count")?, "count")?;
     let yes = |key| inputs.choice(key).map(|word| word == "yes");
+    let by = inputs.source(sources::Question::Weir);
+    let weir = inputs.maybe("weir").unwrap_or(by.published.figure);
+    if inputs.maybe("weir").is_none() {
+        answer.caution(by.to_string());
+    }
     let bench = overflow::Bench {
-        standpipe: Standpipe::new(inputs.length("standpipe")?).on("standpipe")?,
+        standpipe: Standpipe::new(inputs.length("standpipe")?)
+            .on("standpipe")?
+            .with_coefficients(weir, Edge::Sharp)
+            .on("weir")?,
         count,
         clog_factor: if yes("strainer")? {
             overflow::STRAINER_FACTOR
@@ -303,9 +333,12 @@ fn overflow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "flow_each_l_per_min",
         check.flow_each.get::<liter_per_minute>(),
-        "flow against no head ÷ overflows ÷ part kept when clogged",
+        format!(
+            "{{max_flow}} ÷ {{count}} ÷ {} left when clogged",
+            show::figures(bench.clog_factor, 2)
+        ),
     );
-    answer.number("head_mm", in_millimetres(check.head), "");
+    answer.number("head_mm", in_millimetres(check.head), format!("the larger of (Q ÷ ({weir} × π × {{=standpipe}}))^(2/3) and (Q ÷ (Cd × section))² ÷ 2g, Q = {{=flow_each_l_per_min}}"));
     answer.words(
         "limit",
         match check.limit {
@@ -316,12 +349,12 @@ fn overflow(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "highest_water_mm",
         in_millimetres(check.highest_water),
-        "rim + water over it",
+        "{rim} + {head_mm}",
     );
     answer.number(
         "dry_wall_mm",
         in_millimetres(check.dry_wall),
-        "wall − highest water",
+        "{wall} − {highest_water_mm}",
     );
     let faults: Vec<String> = check.faults.iter().map(fault).collect();
     answer.words(

@@ -10,11 +10,16 @@ use super::calculator::{ANY, Calculator, Input, gives, may, must, or};
 use super::flows::{GRAVITY, by_gravity};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{Spread, amount, found, part};
 use super::published::RISER;
 use super::question::Question;
 use crate::science::orifice::{Edge, Hole};
 use crate::science::overflow::{Limit, Standpipe};
 use crate::science::quantity::in_millimetres;
+use crate::science::show;
+use crate::science::tolerances::{
+    BORE, COEFFICIENT, COEFFICIENT_MEASURED, FLOW, FREE_AREA, LEVEL_MM, WEIR,
+};
 
 pub(super) const EDGE: Input = or(
     "edge",
@@ -28,7 +33,8 @@ pub(super) const CD: Input = may(
     Kind::Number(""),
     (0.3, 1.0),
     "discharge coefficient that was measured; wins over the edge",
-);
+)
+.off(found(coefficient));
 
 pub static ALL: &[Calculator] = &[
     Calculator {
@@ -38,13 +44,14 @@ pub static ALL: &[Calculator] = &[
         headlines: &["{flow_l_per_min} at the start."],
         sources: &["Torricelli; discharge coefficients are textbook values, from memory"],
         inputs: &[
-            must("bore", Kind::Length, (2.0, 500.0), "bore of the hole"),
+            must("bore", Kind::Length, (2.0, 500.0), "bore of the hole").off(part(BORE)),
             must(
                 "from",
                 Kind::Length,
                 (0.0, 20_000.0),
                 "water over the hole at the start, or difference of two levels",
-            ),
+            )
+            .off(amount(LEVEL_MM).read()),
             or(
                 "to",
                 Kind::Length,
@@ -57,13 +64,15 @@ pub static ALL: &[Calculator] = &[
                 Kind::Number("m²"),
                 (0.001, 1000.0),
                 "free plan area of the tank or bench",
-            ),
+            )
+            .off(part(FREE_AREA)),
             may(
                 "second_area",
                 Kind::Number("m²"),
                 (0.001, 1000.0),
                 "free plan area of the other tank, when two level out",
-            ),
+            )
+            .off(part(FREE_AREA)),
             EDGE,
             CD,
             may(
@@ -71,7 +80,8 @@ pub static ALL: &[Calculator] = &[
                 Kind::Flow,
                 (0.001, 10_000.0),
                 "flow measured at the start, to find the coefficient",
-            ),
+            )
+            .off(part(FLOW)),
             GRAVITY,
         ],
         outputs: &[
@@ -103,16 +113,19 @@ pub static ALL: &[Calculator] = &[
                 Kind::Length,
                 (5.0, 300.0),
                 "inside bore of the standpipe",
-            ),
-            may("head", Kind::Length, (0.0, 1000.0), "water over the rim"),
-            may("flow", Kind::Flow, (0.0, 2000.0), "flow to pass"),
+            )
+            .off(part(BORE)),
+            may("head", Kind::Length, (0.0, 1000.0), "water over the rim")
+                .off(amount(LEVEL_MM).read()),
+            may("flow", Kind::Flow, (0.0, 2000.0), "flow to pass").off(part(FLOW)),
             or(
                 "weir",
                 Kind::Number("√m/s"),
                 "1.66",
                 (1.4, 2.0),
                 "coefficient of the rim (3.0 in feet; 1.55 to 1.84 is seen)",
-            ),
+            )
+            .off(amount(WEIR)),
             EDGE,
             CD,
         ],
@@ -146,6 +159,20 @@ pub static ALL: &[Calculator] = &[
     },
 ];
 
+/// The coefficient: measured, or by the edge and then less sure.
+fn coefficient(inputs: &Inputs<'_>) -> Option<Spread> {
+    let cd = match edge(inputs).ok()? {
+        Edge::Measured(cd) => cd,
+        edge => edge.coefficient(),
+    };
+    let tolerance = if inputs.is_typed("cd") {
+        COEFFICIENT_MEASURED
+    } else {
+        COEFFICIENT
+    };
+    Some(Spread::part(cd, tolerance))
+}
+
 pub(super) fn edge(inputs: &Inputs<'_>) -> Result<Edge, Refusal> {
     Ok(match (inputs.maybe("cd"), inputs.choice("edge")?) {
         (Some(cd), _) => Edge::Measured(cd),
@@ -157,6 +184,7 @@ pub(super) fn edge(inputs: &Inputs<'_>) -> Result<Edge, Refusal> {
 
 fn hole(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let hole = Hole::new(inputs.length("bore")?, edge(inputs)?).on("bore")?;
+    let cd = show::figures(edge(inputs)?.coefficient(), 3);
     let (from, to) = (inputs.length("from")?, inputs.length("to")?);
     // A flow goes with the root of gravity, a time with its inverse.
     let slower = by_gravity(inputs)?.sqrt();
@@ -164,9 +192,13 @@ fn hole(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "flow_l_per_min",
         flow.get::<liter_per_minute>(),
-        "Cd × section × √(2 × g × head)",
+        format!("{cd} × π ÷ 4 × {{bore}}² × √(2 × {{gravity}} × {{from}})"),
     );
-    answer.number("flow_m3_per_s", flow.get::<cubic_meter_per_second>(), "");
+    answer.number(
+        "flow_m3_per_s",
+        flow.get::<cubic_meter_per_second>(),
+        "{=flow_l_per_min} ÷ 60 000",
+    );
     if let Some(first) = inputs.maybe("area").map(Area::new::<square_meter>) {
         match inputs.maybe("second_area").map(Area::new::<square_meter>) {
             None => {
@@ -174,7 +206,7 @@ fn hole(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
                 answer.number(
                     "drain_min",
                     time.get::<minute>(),
-                    "2 × area × (√from − √to) ÷ (Cd × section × √(2 × g))",
+                    format!("2 × {{area}} × (√{{from}} − √{{to}}) ÷ ({cd} × π ÷ 4 × {{bore}}² × √(2 × {{gravity}}))"),
                 );
             }
             Some(second) => {
@@ -182,7 +214,7 @@ fn hole(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
                 answer.number(
                     "level_min",
                     time.get::<minute>(),
-                    "as one tank of area₁ × area₂ ÷ (area₁ + area₂)",
+                    "as one tank of {area} × {second_area} ÷ ({area} + {second_area})",
                 );
             }
         }
@@ -195,7 +227,7 @@ fn hole(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             answer.number(
                 "cd_measured",
                 (measured / full).value,
-                "measured flow ÷ (section × √(2 × g × head))",
+                "{measured_flow} ÷ (π ÷ 4 × {bore}² × √(2 × {gravity} × {from}))",
             );
         } else {
             answer.none("cd_measured", "nothing drives the water");
@@ -209,6 +241,7 @@ fn standpipe(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         .on("bore")?
         .with_coefficients(inputs.number("weir")?, edge(inputs)?)
         .on("weir")?;
+    let cd = show::figures(edge(inputs)?.coefficient(), 3);
     if inputs.maybe("head").is_none() && inputs.maybe("flow").is_none() {
         return Err("Give the water over the rim, or the flow to pass").on("head");
     }
@@ -218,14 +251,18 @@ fn standpipe(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         answer.number(
             "rim_l_per_min",
             lpm(capacity.rim),
-            "weir × π × bore × head^1.5",
+            "{weir} × π × {bore} × {head}^1.5",
         );
         answer.number(
             "mouth_l_per_min",
             lpm(capacity.mouth),
-            "Cd × section × √(2 × g × head)",
+            format!("{cd} × π ÷ 4 × {{bore}}² × √(2g × {{head}})"),
         );
-        answer.number("flow_l_per_min", lpm(capacity.flow()), "");
+        answer.number(
+            "flow_l_per_min",
+            lpm(capacity.flow()),
+            "the smaller of {=rim_l_per_min} and {=mouth_l_per_min}",
+        );
         answer.words(
             "limit",
             match capacity.limit() {
@@ -237,15 +274,27 @@ fn standpipe(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     if inputs.maybe("flow").is_some() {
         let flow = inputs.flow("flow")?;
         let (rim, mouth) = pipe.heads_needed(flow);
-        answer.number("head_rim_mm", in_millimetres(rim), "");
-        answer.number("head_mouth_mm", in_millimetres(mouth), "");
+        answer.number(
+            "head_rim_mm",
+            in_millimetres(rim),
+            "({flow} ÷ ({weir} × π × {bore}))^(2/3)",
+        );
+        answer.number(
+            "head_mouth_mm",
+            in_millimetres(mouth),
+            format!("({{flow}} ÷ ({cd} × π ÷ 4 × {{bore}}²))² ÷ 2g"),
+        );
         let head = pipe.head_needed(flow).on("flow")?;
-        answer.number("head_mm", in_millimetres(head), "");
+        answer.number(
+            "head_mm",
+            in_millimetres(head),
+            "the larger of {=head_rim_mm} and {=head_mouth_mm}",
+        );
     }
     answer.number(
         "meets_at_mm",
         in_millimetres(pipe.meets_at()),
-        "Cd × bore × √(2 × g) ÷ (4 × weir)",
+        format!("{cd} × {{bore}} × √2g ÷ (4 × {{weir}})"),
     );
     Ok(())
 }

@@ -9,26 +9,32 @@ use super::answer::{OnField, Refusal};
 use super::calculator::{Calculator, Input, Need};
 use super::kind::Given;
 use crate::science::quantity::{
-    Celsius, Length, Mass, OutOfRange, Volume, WaterTemperature, grams, litres, millimetres, within,
+    Celsius, Length, Mass, Volume, WaterTemperature, grams, litres, millimetres, within,
 };
+use crate::science::show;
+use crate::science::sources::{Answer, Choices, Question};
 use crate::science::strength::Strength;
 
 /// The values of one call, read and within their ranges.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Inputs<'a> {
     calculator: &'a Calculator,
     values: Vec<Option<Given>>,
+    /// Which of them somebody gave; the others are usual figures or none.
+    typed: Vec<bool>,
+    /// What is gone by where published sources differ.
+    choices: Choices,
 }
 
 impl<'a> Inputs<'a> {
-    /// Reads a call: `value` answers for a key whether it was given, and how it reads.
+    /// Reads a call: `value` answers for a key whether it was given, how it reads, and in which unit.
     ///
     /// # Errors
     /// Everything that is wrong, at once.
     pub fn read(
         calculator: &'a Calculator,
         keys: &[&str],
-        mut value: impl FnMut(&Input) -> Option<Result<Given, String>>,
+        mut value: impl FnMut(&Input) -> Option<(Result<Given, String>, &'static str)>,
     ) -> Result<Self, Vec<Refusal>> {
         let mut refused: Vec<Refusal> = keys
             .iter()
@@ -39,14 +45,19 @@ impl<'a> Inputs<'a> {
             })
             .collect();
         let mut values = Vec::with_capacity(calculator.inputs.len());
+        let mut typed = Vec::with_capacity(calculator.inputs.len());
         for input in calculator.inputs {
-            let read = match (value(input), input.need) {
-                (Some(read), _) => read.and_then(|given| input.check(given)).map(Some),
+            let given = value(input);
+            typed.push(given.is_some());
+            let read = match (given, input.need) {
+                (Some((read, unit)), _) => {
+                    read.and_then(|given| input.check(given, unit)).map(Some)
+                }
                 (None, Need::Or(usual)) => input.kind.read(usual).map(Some),
                 (None, Need::May) => Ok(None),
                 (None, Need::Must) => Err(format!(
                     "This is missing: {}. Give {}",
-                    input.says,
+                    input.says_in(input.kind.unit()),
                     input.kind.takes()
                 )),
             };
@@ -59,19 +70,65 @@ impl<'a> Inputs<'a> {
             }));
         }
         if refused.is_empty() {
-            Ok(Self { calculator, values })
+            Ok(Self {
+                calculator,
+                values,
+                typed,
+                choices: Choices::default(),
+            })
         } else {
             Err(refused)
         }
     }
 
-    fn value(&self, key: &str) -> Option<&Given> {
-        let place = self
-            .calculator
-            .inputs
-            .iter()
-            .position(|input| input.key == key)?;
-        self.values.get(place)?.as_ref()
+    /// The same call by somebody who chose between published sources.
+    #[must_use]
+    pub fn by(mut self, choices: &Choices) -> Self {
+        self.choices = choices.clone();
+        self
+    }
+
+    /// What is gone by where published sources differ.
+    pub(super) fn source(&self, question: Question) -> Answer {
+        self.choices.answer(question)
+    }
+
+    /// The calculator that is called.
+    pub(super) fn calculator(&self) -> &'a Calculator {
+        self.calculator
+    }
+
+    fn place(&self, key: &str) -> Option<usize> {
+        let mut inputs = self.calculator.inputs.iter();
+        inputs.position(|input| input.key == key)
+    }
+
+    /// What was given for a key, or what is usual.
+    pub(super) fn value(&self, key: &str) -> Option<&Given> {
+        self.values.get(self.place(key)?)?.as_ref()
+    }
+
+    /// Whether somebody gave it, and no usual figure stands in.
+    pub fn is_typed(&self, key: &str) -> bool {
+        let typed = self.place(key).and_then(|place| self.typed.get(place));
+        typed.copied().unwrap_or(false)
+    }
+
+    /// The same call with another number, that of a strength on its own basis.
+    ///
+    /// # Errors
+    /// A number that no strength has.
+    pub(super) fn set(&mut self, key: &'static str, number: f64) -> Result<(), Refusal> {
+        let given = match self.value(key) {
+            Some(Given::Strength(strength)) => {
+                Given::Strength(Strength::new(number, strength.basis()).on(key)?)
+            }
+            _ => Given::Number(number),
+        };
+        if let Some(value) = self.place(key).and_then(|place| self.values.get_mut(place)) {
+            *value = Some(given);
+        }
+        Ok(())
     }
 
     /// A number, in the unit of its kind, that may be missing.
@@ -178,32 +235,63 @@ impl<'a> Inputs<'a> {
 }
 
 impl Input {
-    /// Gives a value back if every number in it lies within the range.
-    fn check(&self, given: Given) -> Result<Given, String> {
-        let (least, most) = self.range;
+    /// Gives a value back if every number in it lies within the range; else says so in the unit that
+    /// was typed.
+    fn check(&self, given: Given, unit: &str) -> Result<Given, String> {
         let numbers: &[f64] = match &given {
             Given::Number(number) => std::slice::from_ref(number),
             Given::List(numbers) => numbers,
             Given::Strength(_) | Given::Choice(_) => &[],
         };
-        if let Given::List(numbers) = &given
-            && numbers.len() > LONGEST_LIST
-        {
+        if numbers.len() > LONGEST_LIST {
             return Err(format!("A list holds {LONGEST_LIST} numbers at most"));
         }
+        let (least, most) = self.range;
         for number in numbers {
-            within("This", *number, least, most, "").map_err(|OutOfRange { given, .. }| {
-                let unit = self.kind.unit();
-                let unit = if unit.is_empty() {
-                    String::new()
-                } else {
-                    format!("\u{a0}{unit}")
-                };
-                format!("Give {least} to {most}{unit}; {given}{unit} is outside")
-            })?;
+            if within("This", *number, least, most, "").is_err() {
+                let typed = show::figures(self.kind.in_unit(*number, unit), 6);
+                return Err(format!(
+                    "Give {}; {} is outside",
+                    self.range_in(unit),
+                    with_unit(&typed, unit)
+                ));
+            }
         }
         Ok(given)
     }
+
+    /// '50 to 100 000 mm', in a unit of its kind. The ends are rounded inwards, so that both can be typed.
+    pub fn range_in(&self, unit: &str) -> String {
+        let (least, most) = self.range;
+        let (least, most) = (
+            self.kind.in_unit(least, unit),
+            self.kind.in_unit(most, unit),
+        );
+        let least = inwards(least, f64::ceil);
+        with_unit(&format!("{least} to {}", inwards(most, f64::floor)), unit)
+    }
+}
+
+/// A number with its unit behind it.
+pub(super) fn with_unit(number: &str, unit: &str) -> String {
+    match unit {
+        "" => number.to_owned(),
+        unit => format!("{number}\u{a0}{unit}"),
+    }
+}
+
+/// A number rounded to three figures, by this rounding. One that has no more stays as it is.
+fn inwards(number: f64, round: fn(f64) -> f64) -> String {
+    let plain = format!("{number}");
+    if number == 0.0 || plain.trim_matches(['-', '0', '.']).len() <= 4 {
+        return show::figures(number, 4);
+    }
+    let step = 10f64.powf(number.abs().log10().floor() - 2.0);
+    let steps = number / step;
+    let whole = steps.round();
+    // What a conversion leaves behind the last figure is noise, and no digit of the limit.
+    let noise = (steps - whole).abs() < 1e-6;
+    show::figures(if noise { whole } else { round(steps) } * step, 3)
 }
 
 /// Longer lists are refused: a trend compares every pair.

@@ -217,6 +217,31 @@ impl Kind {
         Ok(Given::Number(number))
     }
 
+    /// The unit that stands behind a number, where it is one of those offered; else that of a bare one.
+    pub fn unit_in(self, text: &str) -> &'static str {
+        let text = text.trim();
+        let ends = |unit: &&&str| {
+            text.strip_suffix(**unit)
+                .is_some_and(|rest| !rest.ends_with(char::is_alphabetic))
+        };
+        let units = self.units().iter().filter(ends);
+        units
+            .max_by_key(|unit| unit.len())
+            .copied()
+            .unwrap_or_else(|| self.unit())
+    }
+
+    /// A number of this kind counted in another of its units.
+    pub fn in_unit(self, number: f64, unit: &str) -> f64 {
+        match (self, unit) {
+            (Self::Temperature, "°F") => TemperatureUnit::Fahrenheit.from_celsius(number),
+            _ => match self.read(&format!("1 {unit}")) {
+                Ok(Given::Number(one)) if one != 0.0 => number / one,
+                _ => number,
+            },
+        }
+    }
+
     /// Shows a number of this kind in the reader's units.
     pub fn show(self, number: f64, units: Units) -> String {
         let figures = show::figures(number, 4);

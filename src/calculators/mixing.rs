@@ -7,11 +7,14 @@ use super::answer::{Answer, OnField, Refusal, whole};
 use super::calculator::{Calculator, gives, may, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::part;
 use super::question::Question;
 use crate::science::mixing::{
     exchanged_by_flood, floods_until, mixed_after, mixed_after_floods, turnovers, turnovers_until,
 };
 use crate::science::quantity::litres;
+use crate::science::show;
+use crate::science::tolerances::{ENTERED_VOLUME, FLOW, KEEPS_USUAL};
 
 pub static ALL: &[Calculator] = &[Calculator {
     name: "mixing",
@@ -20,14 +23,15 @@ pub static ALL: &[Calculator] = &[Calculator {
     headlines: &["{turnovers} turnovers; mixed to {mixed} if the loop runs steadily."],
     sources: &["Well-mixed tank: Gage and Bidwell's law of dilution"],
     inputs: &[
-        may("flow", Kind::Flow, (0.0, 2000.0), "flow of the pump"),
+        may("flow", Kind::Flow, (0.0, 2000.0), "flow of the pump").off(part(FLOW)),
         may("time", Kind::Time, (0.0, 20_160.0), "time it has run"),
         may(
             "volume",
             Kind::Volume,
             (0.1, 1e6),
             "the whole wetted volume",
-        ),
+        )
+        .off(part(ENTERED_VOLUME)),
         may(
             "turnovers",
             Kind::Number(""),
@@ -41,13 +45,14 @@ pub static ALL: &[Calculator] = &[Calculator {
             (0.0, 99.9999),
             "part that has to be mixed",
         ),
-        may("flood", Kind::Volume, (0.001, 1e6), "water of one flood"),
+        may("flood", Kind::Volume, (0.001, 1e6), "water of one flood").off(part(ENTERED_VOLUME)),
         may(
             "retained",
             Kind::Volume,
             (0.0, 1e6),
             "water that the media keep",
-        ),
+        )
+        .off(part(KEEPS_USUAL)),
         may("floods", Kind::Number(""), (0.0, 10_000.0), "floods so far"),
     ],
     outputs: &[
@@ -56,7 +61,8 @@ pub static ALL: &[Calculator] = &[Calculator {
             "mixed",
             Kind::Number("%"),
             "mixed, if the loop runs steadily",
-        ),
+        )
+        .at_most(100.0),
         gives(
             "until_turnovers",
             Kind::Number(""),
@@ -76,17 +82,20 @@ pub static ALL: &[Calculator] = &[Calculator {
             "exchanged",
             Kind::Number("%"),
             "of the media's water that one flood exchanges",
-        ),
+        )
+        .at_most(100.0),
         gives(
             "until_floods",
             Kind::Number(""),
             "floods until the part is mixed",
-        ),
+        )
+        .plain(),
         gives(
             "mixed_by_floods",
             Kind::Number("%"),
             "mixed by the floods so far",
-        ),
+        )
+        .at_most(100.0),
     ],
     cautions: &[
         "A flood-and-drain bench mixes by floods, not by turnovers. No strip is read before it has mixed.",
@@ -112,41 +121,48 @@ fn mixing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             return Err("Give the turnovers, or flow, time and volume").on("turnovers");
         }
         let n = turnovers(flow, inputs.time("time")?, volume).on("volume")?;
-        answer.number("turnovers", n, "flow × time ÷ volume");
+        answer.number("turnovers", n, "{flow} × {time} ÷ {volume}");
         answer.number(
             "mixed",
             100.0 * mixed_after(n.min(1000.0)).on("time")?,
-            "1 − exp(−turnovers)",
+            "1 − exp(−{turnovers})",
         );
         if flow.value > 0.0 {
             let one = (volume / flow).get::<minute>();
-            answer.number("until_min", needed * one, "turnovers × volume ÷ flow");
-            answer.number("turnover_min", one, "volume ÷ flow");
+            answer.number(
+                "until_min",
+                needed * one,
+                format!(
+                    "{} turnovers × {{volume}} ÷ {{flow}}",
+                    show::figures(needed, 4)
+                ),
+            );
+            answer.number("turnover_min", one, "{volume} ÷ {flow}");
         } else {
             answer.none("until_min", "without a flow it never mixes");
         }
     } else {
         let n = inputs.number("turnovers")?;
-        answer.number("turnovers", n, "");
+        answer.number("turnovers", n, "{=turnovers}, as typed");
         answer.number(
             "mixed",
             100.0 * mixed_after(n).on("turnovers")?,
-            "1 − exp(−turnovers)",
+            "1 − exp(−{turnovers})",
         );
     }
-    answer.number("until_turnovers", needed, "−ln(1 − part)");
+    answer.number("until_turnovers", needed, "−ln(1 − {until})");
     if let (Some(flood), Some(retained)) = (inputs.maybe("flood"), inputs.maybe("retained")) {
         let part = exchanged_by_flood(litres(flood), litres(retained)).on("flood")?;
         answer.number(
             "exchanged",
             part.get::<percent>(),
-            "flood ÷ (flood + retained)",
+            "{flood} ÷ ({flood} + {retained})",
         );
         match floods_until(until, part.get::<ratio>()) {
             Ok(floods) => answer.number(
                 "until_floods",
                 f64::from(floods),
-                "ln(1 − part) ÷ ln(1 − exchanged), rounded up",
+                "ln(1 − {until}) ÷ ln(1 − {exchanged}), rounded up",
             ),
             Err(why) => answer.none("until_floods", why.to_string()),
         }
@@ -156,7 +172,7 @@ fn mixing(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             answer.number(
                 "mixed_by_floods",
                 100.0 * mixed,
-                "1 − (1 − exchanged)^floods",
+                "1 − (1 − {exchanged})^{floods}",
             );
         }
     } else if given("flood") || given("retained") || given("floods") {

@@ -11,6 +11,7 @@ use super::calculator::{ANY, CELSIUS, Calculator, gives, must, or};
 use super::flows::{BORE, FLOW};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::part;
 use super::question::Question;
 use crate::science::fitting::{Fitting, K_SOURCE, barb_k, step_k};
 use crate::science::friction::{
@@ -18,6 +19,8 @@ use crate::science::friction::{
 };
 use crate::science::pipe::Run;
 use crate::science::quantity::{OutOfRange, in_millimetres};
+use crate::science::tolerances::{BORE as TOLERANCE_OF_BORE, FITTINGS_K};
+use crate::science::uncertainty::{Budget, Input};
 use crate::science::vapour::water_pressure;
 use crate::science::viscosity::Liquid;
 
@@ -135,7 +138,7 @@ pub static ALL: &[Calculator] = &[
             ),
         ],
         outputs: &[
-            gives("k", Kind::Number(""), "K of them all"),
+            gives("k", Kind::Number(""), "K of them all").ranged(),
             gives("what", Kind::Words, "what it is"),
         ],
         cautions: &["Textbook values, from memory, ±30 %."],
@@ -149,8 +152,10 @@ pub static ALL: &[Calculator] = &[
         headlines: &["The barb counts as K = {k}."],
         sources: &["Sudden contraction and expansion (Borda-Carnot): textbook, from memory, ±30 %"],
         inputs: &[
-            must("barb", Kind::Length, (2.0, 200.0), "bore of the barb"),
-            must("bore", Kind::Length, (2.0, 200.0), "bore of the tube"),
+            must("barb", Kind::Length, (2.0, 200.0), "bore of the barb")
+                .off(part(TOLERANCE_OF_BORE)),
+            must("bore", Kind::Length, (2.0, 200.0), "bore of the tube")
+                .off(part(TOLERANCE_OF_BORE)),
         ],
         outputs: &[
             gives("k", Kind::Number(""), "K to add to the sum of the run"),
@@ -225,17 +230,17 @@ fn water(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let water = Liquid::water(t);
     let density = water.density().get::<kilogram_per_cubic_meter>();
     let viscosity = water.viscosity().get::<millipascal_second>();
-    answer.number("density_kg_per_m3", density, "Kell, 1975");
-    answer.number("viscosity_mpa_s", viscosity, "IAPWS R12-08");
+    answer.number("density_kg_per_m3", density, "Kell, 1975, at {=celsius}");
+    answer.number("viscosity_mpa_s", viscosity, "IAPWS R12-08, at {=celsius}");
     answer.number(
         "kinematic_mm2_per_s",
         viscosity / density * 1000.0,
-        "viscosity ÷ density",
+        "{viscosity_mpa_s:viscosity} ÷ {density_kg_per_m3:density}",
     );
     answer.number(
         "vapour_kpa",
         water_pressure(t).get::<kilopascal>(),
-        "IAPWS SR1-86",
+        "IAPWS SR1-86, at {=celsius}",
     );
     Ok(())
 }
@@ -247,14 +252,14 @@ fn factors(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     );
     let (factor, regime) = friction_factor(re, e).on("reynolds")?;
     let used = match regime {
-        Regime::Laminar => "64 ÷ Re",
-        _ => "Colebrook",
+        Regime::Laminar => "64 ÷ {reynolds}",
+        _ => "Colebrook at Re {=reynolds}, roughness ÷ bore {=relative_roughness}",
     };
     answer.number("factor", factor, used);
     answer.words("regime", regime.word());
     let laminar = match regime {
-        Regime::Laminar => "",
-        _ => "if the flow were laminar, which it is not",
+        Regime::Laminar => "64 ÷ {reynolds}",
+        _ => "64 ÷ {reynolds}, if the flow were laminar, which it is not",
     };
     answer.number("laminar", 64.0 / re, laminar);
     let formulas: [(&'static str, Result<f64, OutOfRange>); 5] = [
@@ -266,7 +271,11 @@ fn factors(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     ];
     for (key, formula) in formulas {
         match formula {
-            Ok(f) => answer.number(key, f, ""),
+            Ok(f) => answer.number(
+                key,
+                f,
+                "its formula at Re {=reynolds} and {=relative_roughness}",
+            ),
             Err(_) => answer.none(key, "not at this Reynolds number"),
         }
     }
@@ -281,7 +290,15 @@ fn fitting(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         .ok_or("Give one of the fittings")
         .on("fitting")?;
     let count = inputs.number("count")?;
-    answer.number("k", fitting.k() * count, K_SOURCE);
+    let each = fitting.k();
+    answer.number("k", each * count, format!("{each} × {{count}}; {K_SOURCE}"));
+    let k = Input::within(
+        "K of the fitting",
+        FITTINGS_K.of_it(),
+        each * count,
+        each * count * FITTINGS_K.half_width,
+    );
+    answer.range("k", &Budget::of(k));
     answer.words("what", fitting.words());
     Ok(())
 }
@@ -291,12 +308,20 @@ fn barb(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "k",
         barb_k(barb, bore).on("barb")?,
-        "(narrowing + widening) ÷ (barb ÷ tube)⁴",
+        "({narrowing} + {widening}) ÷ ({barb} ÷ {bore})⁴",
     );
     let step = step_k(barb, bore).on("barb")?;
-    answer.number("narrowing", step.narrowing, "0.5 × (1 − (barb ÷ tube)²)");
-    answer.number("narrowing_later", step.narrowing_later, "");
-    answer.number("widening", step.widening, "(1 − (barb ÷ tube)²)²");
+    answer.number(
+        "narrowing",
+        step.narrowing,
+        "0.5 × (1 − ({barb} ÷ {bore})²)",
+    );
+    answer.number(
+        "narrowing_later",
+        step.narrowing_later,
+        "the later fit, of {=barb} ÷ {=bore}",
+    );
+    answer.number("widening", step.widening, "(1 − ({barb} ÷ {bore})²)²");
     Ok(())
 }
 
@@ -308,19 +333,27 @@ fn by_rule(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "head_mm",
         in_millimetres(head),
-        "10.67 × length × flow^1.852 ÷ (C^1.852 × bore^4.8704), in m and m³/s",
+        "10.67 × {tube} × {flow}^1.852 ÷ ({c}^1.852 × {bore}^4.8704), in m and m³/s",
     );
     answer.number(
         "psi_per_ft",
         rule.psi_per_foot(flow).on("flow")?,
-        "4.52 × flow^1.85 ÷ (C^1.85 × bore^4.87), in US gal/min and in",
+        "4.52 × {flow}^1.85 ÷ ({c}^1.85 × {bore}^4.87), in US gal/min and in",
     );
     let water = Liquid::water(inputs.water("celsius")?);
     let run = Run::new(bore, length, 0.0).on("bore")?;
     let loss = run.loss(flow, &water).on("flow")?.head();
-    answer.number("darcy_mm", loss.get::<millimeter>(), "with Colebrook");
+    answer.number(
+        "darcy_mm",
+        loss.get::<millimeter>(),
+        "{=flow} through {=tube} of {=bore}, with Colebrook at {=celsius}",
+    );
     if loss.get::<meter>() > 0.0 {
-        answer.number("part", (head / loss).value, "");
+        answer.number(
+            "part",
+            (head / loss).value,
+            "{head_mm:rule} ÷ {darcy_mm:Darcy-Weisbach}",
+        );
     } else {
         answer.none("part", "nothing is lost");
     }

@@ -12,6 +12,7 @@ use super::calculator::{CELSIUS, Calculator, Input, gives, may, must, or};
 use super::flows::{AREA, BORE, K, RIBBED, ROUGHNESS, TUBE, area, run_of};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{amount, part, percent_off};
 use super::published::{FITTINGS, FRICTION, PUMP_CURVES};
 use super::question::Question;
 use crate::science::flood_time::{Flooding, Rise, flood_time};
@@ -19,16 +20,17 @@ use crate::science::pipe::Regime;
 use crate::science::pump::{Band, Curve, Operating, hydraulic_power};
 use crate::science::quantity::{in_millimetres, millimetres};
 use crate::science::show;
+use crate::science::tolerances::{FREE_AREA, LIFT_MM, PRINTED};
 use crate::science::viscosity::Liquid;
 
 /// A flow that is printed of a pump.
 const fn printed_flow(key: &'static str, says: &'static str) -> Input {
-    may(key, Kind::Flow, (0.01, 10_000.0), says)
+    may(key, Kind::Flow, (0.01, 10_000.0), says).off(part(PRINTED).own("printed_off"))
 }
 
 /// A head that is printed of a pump.
 const fn printed_head(key: &'static str, least_mm: f64, says: &'static str) -> Input {
-    may(key, Kind::Length, (least_mm, 500_000.0), says)
+    may(key, Kind::Length, (least_mm, 500_000.0), says).off(part(PRINTED).own("printed_off"))
 }
 
 const MAX_HEAD: Input = printed_head("max_head", 10.0, "head at which no water comes");
@@ -60,8 +62,14 @@ const LIFT: Input = must(
     Kind::Length,
     (0.0, 100_000.0),
     "from the reservoir's level to the bench water or outlet",
-);
+)
+.off(amount(LIFT_MM).own("lift_off"));
 const PUMP: &str = "Published numbers do not make a curve: the truth lies between upper and lower. A flow measured with bucket and clock wins.";
+const PRINTED_OFF: Input = percent_off(
+    "printed_off",
+    "10",
+    "what is printed of the pump may be off by; either way",
+);
 
 pub static ALL: &[Calculator] = &[
     Calculator {
@@ -84,6 +92,7 @@ pub static ALL: &[Calculator] = &[
             SPEED,
             must("flow", Kind::Flow, (0.0, 10_000.0), "flow to look at"),
             CELSIUS,
+            PRINTED_OFF,
         ],
         outputs: &[
             gives("upper_head_mm", Kind::Length, "head at most"),
@@ -135,6 +144,14 @@ pub static ALL: &[Calculator] = &[
             RIBBED,
             ROUGHNESS,
             CELSIUS,
+            PRINTED_OFF,
+            or(
+                "lift_off",
+                Kind::Length,
+                "20",
+                (0.0, 2000.0),
+                "lift may be off by; either way, as both levels move",
+            ),
         ],
         outputs: &[
             gives("upper_l_per_min", Kind::Flow, "at most"),
@@ -169,7 +186,8 @@ pub static ALL: &[Calculator] = &[
                 Kind::Number("m²"),
                 (0.01, 1000.0),
                 "plan area of the reservoir; without it the level is held",
-            ),
+            )
+            .off(part(FREE_AREA)),
             MAX_HEAD,
             MAX_FLOW_OF_PUMP,
             MIDDLE_FLOW,
@@ -185,6 +203,14 @@ pub static ALL: &[Calculator] = &[
             RIBBED,
             ROUGHNESS,
             CELSIUS,
+            PRINTED_OFF,
+            or(
+                "lift_off",
+                Kind::Length,
+                "20",
+                (0.0, 2000.0),
+                "lift may be off by; either way, as both levels move",
+            ),
         ],
         outputs: &[
             gives(
@@ -262,29 +288,64 @@ fn band_of(inputs: &Inputs<'_>) -> Result<Band, Refusal> {
 fn pump_curve(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let (band, flow) = (band_of(inputs)?, inputs.flow("flow")?);
     let lpm = |flow: VolumeRate| flow.get::<liter_per_minute>();
-    answer.number("upper_head_mm", in_millimetres(band.upper.head(flow)), "");
-    answer.number("lower_head_mm", in_millimetres(band.lower.head(flow)), "");
+    let points = points_of(inputs);
+    answer.number(
+        "upper_head_mm",
+        in_millimetres(band.upper.head(flow)),
+        words_of(&band.upper),
+    );
+    answer.number(
+        "lower_head_mm",
+        in_millimetres(band.lower.head(flow)),
+        words_of(&band.lower),
+    );
     answer.number(
         "shut_off_mm",
         in_millimetres(band.upper.shut_off_head()),
-        "",
+        points,
     );
-    answer.number("upper_free_l_per_min", lpm(band.upper.free_flow()), "");
-    answer.number("lower_free_l_per_min", lpm(band.lower.free_flow()), "");
+    answer.number("upper_free_l_per_min", lpm(band.upper.free_flow()), points);
+    answer.number("lower_free_l_per_min", lpm(band.lower.free_flow()), points);
     answer.number(
         "exponent",
         band.upper.exponent(),
-        "head = shut-off head − a × flowⁿ; the straight lines of a band have 1",
+        "n in head = {=shut_off_mm} − a × flowⁿ; the straight lines of a band have 1",
     );
     answer.number(
         "coefficient",
         coefficient(inputs, &band)?,
-        "shut-off head ÷ free flowⁿ",
+        "{=shut_off_mm} ÷ ({=upper_free_l_per_min})ⁿ",
     );
     let water = Liquid::water(inputs.water("celsius")?);
     let power = hydraulic_power(flow, band.upper.head(flow), &water).on("flow")?;
-    answer.number("power_w", power.get::<watt>(), "density × g × flow × head");
+    answer.number(
+        "power_w",
+        power.get::<watt>(),
+        "density × 9.807 m/s² × {flow} × {upper_head_mm}",
+    );
     Ok(())
+}
+
+/// The head of a curve at the flow, with its numbers put in.
+fn words_of(curve: &Curve) -> String {
+    format!(
+        "{} m × (1 − ({{=flow}} ÷ {} L/min)^{}), and 0 beyond",
+        show::figures(curve.shut_off_head().get::<meter>(), 4),
+        show::figures(curve.free_flow().get::<liter_per_minute>(), 4),
+        show::figures(curve.exponent(), 4)
+    )
+}
+
+/// The points that a curve was laid through.
+fn points_of(inputs: &Inputs<'_>) -> &'static str {
+    let given = |key| inputs.maybe(key).is_some();
+    if given("duty_flow") {
+        "one point known, {=duty_flow} at {=duty_head}: 4/3 of its head at no flow, twice its flow at no head"
+    } else if given("middle_flow") {
+        "through {=max_head} at no flow, {=middle_flow} at {=middle_head}, and {=max_flow} at the end"
+    } else {
+        "from {=max_head} at no flow to {=max_flow} at no head, at speed {=speed}"
+    }
 }
 
 /// Coefficient of the power: of the curve through the points, whichever end of the band it is.
@@ -327,9 +388,10 @@ fn operating_point(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refus
                 answer.number(
                     flow,
                     point.flow.get::<liter_per_minute>(),
-                    format!("lift + {lost} mm of loss"),
+                    format!("where the pump's head is {{=lift}} + {lost} mm of loss"),
                 );
-                answer.number(head, in_millimetres(point.head), "");
+                let working = format!("{{lift}} + {lost} mm of loss");
+                answer.number(head, in_millimetres(point.head), working);
                 if point.loss.regime == Regime::Transitional {
                     answer.caution("The tube flows neither laminar nor turbulent there: what its wall takes may be 30 % off.");
                 }
@@ -353,7 +415,7 @@ fn flooding(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         match flood_time(&rise, curve, &run, &water).on("depth")? {
             Flooding::Floods { time, first, last } => {
                 let working = format!(
-                    "{} L/min at first, {} at last",
+                    "{{=depth}} over {{=area}}, {} L/min at first, {} at last",
                     show::figures(first.get::<liter_per_minute>(), 4),
                     show::figures(last.get::<liter_per_minute>(), 4)
                 );
@@ -363,14 +425,21 @@ fn flooding(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
                     answer.number(
                         "at_first_flow_min",
                         constant.get::<minute>(),
-                        "area × depth ÷ first flow",
+                        format!(
+                            "{{area}} × {{depth}} ÷ {} L/min",
+                            show::figures(first.get::<liter_per_minute>(), 4)
+                        ),
                     );
                 }
             }
             Flooding::Stalls { at } => {
                 answer.none(key, "the pump does not reach that height");
                 if key == "slowest_min" {
-                    answer.number("stalls_at_mm", in_millimetres(at), "");
+                    answer.number(
+                        "stalls_at_mm",
+                        in_millimetres(at),
+                        "where {=lift} and the water's height reach the pump's head",
+                    );
                 }
             }
         }

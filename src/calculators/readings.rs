@@ -5,9 +5,10 @@ use uom::si::time::{day, minute, second};
 use uom::si::volume_rate::liter_per_minute;
 
 use super::answer::{Answer, OnField, Refusal, whole};
-use super::calculator::{Calculator, gives, may, must, or};
+use super::calculator::{ANY, Calculator, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{amount, part, percent_off};
 use super::published::TREND;
 use super::question::Question;
 use crate::science::flow_test::{from_bucket, mean_of};
@@ -15,9 +16,12 @@ use crate::science::quantity::{WaterTemperature, in_litres};
 use crate::science::ro::{
     Draw, buffer, correction_by_formula, correction_by_table, flow_at, in_litres_per_hour,
 };
+use crate::science::sources;
+use crate::science::tolerances::{COUNTED_FILL, FLOW, MEMBRANE, TEMPERATURE_C};
 use crate::science::trend::{
     CleanFlow, Clogging, Fall, FlowReading, clogging, mann_kendall, theil_sen,
 };
+use crate::science::uncertainty::{Budget, Input};
 
 pub static ALL: &[Calculator] = &[
     Calculator {
@@ -52,7 +56,7 @@ pub static ALL: &[Calculator] = &[
             ),
         ],
         outputs: &[
-            gives("flow_l_per_min", Kind::Flow, "flow"),
+            gives("flow_l_per_min", Kind::Flow, "flow").ranged(),
             gives("error_l_per_min", Kind::Flow, "its error, ±"),
             gives(
                 "scatter_l_per_min",
@@ -105,14 +109,17 @@ pub static ALL: &[Calculator] = &[
                 "per_month_l_per_min",
                 Kind::Flow,
                 "change in 30 days (Theil-Sen)",
-            ),
+            )
+            .ranged()
+            .signed(),
             gives(
                 "low_l_per_min",
                 Kind::Flow,
                 "lower end of its 95 % interval",
-            ),
-            gives("high_l_per_min", Kind::Flow, "upper end"),
-            gives("change", Kind::Number("%"), "change over the whole series"),
+            )
+            .signed(),
+            gives("high_l_per_min", Kind::Flow, "upper end").signed(),
+            gives("change", Kind::Number("%"), "change over the whole series").signed(),
             gives(
                 "p",
                 Kind::Number(""),
@@ -142,12 +149,21 @@ pub static ALL: &[Calculator] = &[
                 Kind::Flow,
                 (0.1 / 60.0, 10_000.0 / 60.0),
                 "rated flow at 25 °C",
-            ),
+            )
+            .off(part(MEMBRANE).own("rated_off")),
             must(
                 "celsius",
                 Kind::Temperature,
                 (0.0, 40.0),
                 "temperature of the feed water",
+            )
+            .off(amount(TEMPERATURE_C).read()),
+            percent_off("rated_off", "15", "rated flow may be off by; either way"),
+            may(
+                "by",
+                Kind::Choice(&["larger", "chart"]),
+                ANY,
+                "published correction; left out, what the site goes by, else the larger",
             ),
         ],
         outputs: &[
@@ -157,7 +173,11 @@ pub static ALL: &[Calculator] = &[
                 "correction by the first table's formula",
             ),
             gives("table", Kind::Number(""), "correction by the second table"),
-            gives("flow_l_per_min", Kind::Flow, "flow, by the larger of both"),
+            gives(
+                "flow_l_per_min",
+                Kind::Flow,
+                "flow, by the correction that is gone by",
+            ),
             gives("flow_l_per_h", Kind::Number("L/h"), "the same"),
             gives(
                 "by_formula_l_per_h",
@@ -188,7 +208,8 @@ pub static ALL: &[Calculator] = &[
                 Kind::Volume,
                 (0.001, 100_000.0),
                 "water of one fill",
-            ),
+            )
+            .off(part(COUNTED_FILL).own("draw_off")),
             must("fills", Kind::Number(""), (1.0, 500.0), "number of fills"),
             must(
                 "every",
@@ -201,6 +222,17 @@ pub static ALL: &[Calculator] = &[
                 Kind::Flow,
                 (0.1 / 60.0, 10_000.0 / 60.0),
                 "what the membrane gives",
+            )
+            .off(part(FLOW).own("supply_off")),
+            percent_off(
+                "draw_off",
+                "3",
+                "water of one fill may be off by; either way",
+            ),
+            percent_off(
+                "supply_off",
+                "5",
+                "what the membrane gives may be off by; either way",
             ),
         ],
         outputs: &[
@@ -244,11 +276,11 @@ fn flow_test(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     match flows.as_slice() {
         [] => return Err("Give the time of at least one run").on("seconds"),
         [only] => {
-            answer.number("flow_l_per_min", in_lpm(*only), "volume ÷ time");
+            answer.number("flow_l_per_min", in_lpm(*only), "{volume} ÷ {seconds} s");
             answer.number(
                 "error_l_per_min",
                 in_lpm(widest),
-                "by how well both are read",
+                "{=flow_l_per_min} × √(({volume_error} ÷ {volume})² + ({seconds_error} ÷ {seconds} s)²)",
             );
         }
         several => {
@@ -257,23 +289,34 @@ fn flow_test(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             answer.number(
                 "scatter_l_per_min",
                 in_lpm(mean.error),
-                "t of Student × standard deviation ÷ √runs",
+                "t of Student × standard deviation ÷ √runs, of {=volume} in {=seconds} s",
             );
             answer.number(
                 "flow_l_per_min",
                 in_lpm(mean.flow),
-                format!("mean of {} runs", several.len()),
+                format!(
+                    "mean of {} runs: {{=volume}} in {{=seconds}} s",
+                    several.len()
+                ),
             );
             answer.number(
                 "error_l_per_min",
                 in_lpm(if scatter { mean.error } else { widest }),
                 if scatter {
-                    "95 %, by the scatter of the runs"
+                    "{=scatter_l_per_min}, the scatter of the runs"
                 } else {
-                    "by how well one run is read"
+                    "{=volume_error} and {=seconds_error}, by how well one run is read"
                 },
             );
         }
+    }
+    if let (Some(flow), Some(error)) = (
+        answer.number_of("flow_l_per_min"),
+        answer.number_of("error_l_per_min"),
+    ) {
+        let how = "as typed, or 95 % by the scatter of the runs";
+        let read = Input::expanded("how well the runs are read", how, flow, error);
+        answer.range("flow_l_per_min", &Budget::of(read));
     }
     Ok(())
 }
@@ -312,14 +355,28 @@ fn clog(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         answer.number(
             "per_month_l_per_min",
             slope.slope * 30.0,
-            "median of the slopes of all pairs",
+            "30 × the median of the slopes of all pairs of {=flows} at {=days} days",
         );
-        answer.number("low_l_per_min", slope.low * 30.0, "");
-        answer.number("high_l_per_min", slope.high * 30.0, "");
+        let pairs = "30 × the slope at that end of the 95 % interval by ranks";
+        answer.number("low_l_per_min", slope.low * 30.0, pairs);
+        answer.number("high_l_per_min", slope.high * 30.0, pairs);
+        let half_width = (slope.high - slope.low) * 15.0;
+        let how = "95 % by the ranks of the pairs";
+        let scatter = Input::expanded("scatter of the flows", how, slope.slope, half_width);
+        answer.between(
+            "per_month_l_per_min",
+            slope.low * 30.0,
+            slope.high * 30.0,
+            &Budget::of(scatter),
+        );
     }
     if let Clogging::WeakSign(fall) | Clogging::LikelyClogging(fall) = &verdict {
         let Fall { part, .. } = fall;
-        answer.number("change", part * 100.0, "slope × time ÷ flow at the start");
+        answer.number(
+            "change",
+            part * 100.0,
+            "{per_month_l_per_min:change in 30 days} ÷ 30 × days ÷ flow at the start",
+        );
     }
     match mann_kendall(flows) {
         Some(test) => answer.number("p", test.p, format!("S = {}, z = {:.3}", test.s, test.z)),
@@ -350,26 +407,45 @@ fn membrane(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "formula",
         correction_by_formula(feed),
-        "exp(3020 × (1 ÷ T − 1 ÷ 298.15)), 2640 above 25 °C",
+        "exp(3020 × (1 ÷ {celsius} − 1 ÷ 298.15)), in kelvin; 2640 above 25 °C",
     );
     let rated = inputs.flow("rated")?;
     let by_formula = rated / correction_by_formula(feed);
     answer.number(
         "by_formula_l_per_h",
         in_litres_per_hour(by_formula),
-        "rated ÷ formula",
+        "{rated} ÷ {formula}",
     );
     match correction_by_table(feed) {
         Ok(table) => {
-            answer.number("table", table, "straight lines between its rows");
+            answer.number(
+                "table",
+                table,
+                "straight lines between its rows, at {=celsius}",
+            );
             answer.number(
                 "by_table_l_per_h",
                 in_litres_per_hour(rated / table),
-                "rated ÷ table",
+                "{rated} ÷ {table}",
             );
-            let flow = flow_at(rated, feed).on("rated")?;
-            answer.number("flow_l_per_min", in_lpm(flow), "rated ÷ the larger");
-            answer.number("flow_l_per_h", in_litres_per_hour(flow), "");
+            let by = inputs.source(sources::Question::Membrane);
+            let chosen = inputs.maybe_choice("by");
+            if chosen.is_none() {
+                answer.caution(by.to_string());
+            }
+            let by_chart = chosen.unwrap_or(by.published.code) == "chart";
+            let (flow, working) = if by_chart {
+                (by_formula, "{=rated} ÷ {=formula}, by the maker's chart")
+            } else {
+                let flow = flow_at(rated, feed).on("rated")?;
+                (flow, "{=rated} ÷ the larger of {=formula} and {=table}")
+            };
+            answer.number("flow_l_per_min", in_lpm(flow), working);
+            answer.number(
+                "flow_l_per_h",
+                in_litres_per_hour(flow),
+                "{=flow_l_per_min} × 60",
+            );
         }
         Err(why) => {
             answer.none("table", why.to_string());
@@ -392,7 +468,11 @@ fn water_tank(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         })
         .collect();
     let tank = buffer(&draws, inputs.flow("supply")?).on("every")?;
-    answer.number("tank_l", in_litres(tank.volume), "largest lack of water");
-    answer.number("prefill_min", tank.prefill.get::<minute>(), "tank ÷ supply");
+    answer.number("tank_l", in_litres(tank.volume), "largest lack: draws of {=draw}, {=fills} of them every {=every}, less what {=supply} give meanwhile");
+    answer.number(
+        "prefill_min",
+        tank.prefill.get::<minute>(),
+        "{tank_l} ÷ {supply}",
+    );
     Ok(())
 }

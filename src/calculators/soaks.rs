@@ -2,28 +2,30 @@
 
 use uom::si::f64::{MassConcentration, Time};
 use uom::si::mass_concentration::milligram_per_liter;
-use uom::si::ratio::ratio;
 use uom::si::time::minute;
 
-use super::answer::{Answer, OnField, Refusal, whole};
+use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{Calculator, Input, gives, may, must, or};
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{amount, part, percent_off};
 use super::question::Question;
+use super::rinsing;
 use crate::science::decay::DecayRate;
-use crate::science::quantity::{in_kilograms, in_litres};
-use crate::science::rinse::{
-    READING_DECIDES, RINSES_WORTH_PLANNING, RinseOutlook, Rinsing, left_by_flush,
-};
-use crate::science::show;
+use crate::science::quantity::in_kilograms;
+use crate::science::rinse::READING_DECIDES;
 use crate::science::soak::{Contact, LabelTerm, TopUp, cold_factor, outlook, top_up};
+use crate::science::tolerances::{
+    COUNTED_FILL, DECAY_RATE, DOSED, ENTERED_VOLUME, KEEPS_USUAL, MIXES, RESIDUAL, TEMPERATURE_C,
+};
 
 const RATE: Input = must(
     "rate",
     Kind::Number("a minute"),
     (0.0, 10.0),
     "decay rate, the fastest that the strips allow",
-);
+)
+.off(part(DECAY_RATE).own("rate_off"));
 const LEAST: Input = must(
     "least",
     Kind::Concentration,
@@ -50,7 +52,8 @@ pub static ALL: &[Calculator] = &[
                 Kind::Concentration,
                 (0.0, 700_000.0),
                 "strength at the start",
-            ),
+            )
+            .off(part(DOSED).own("start_off")),
             or(
                 "fresh",
                 Kind::Concentration,
@@ -63,15 +66,18 @@ pub static ALL: &[Calculator] = &[
                 Kind::Volume,
                 (0.0, 1e6),
                 "water that stays after a drain",
-            ),
-            must("fill", Kind::Volume, (0.001, 1e6), "water of one rinse"),
+            )
+            .off(part(KEEPS_USUAL).own("retained_off")),
+            must("fill", Kind::Volume, (0.001, 1e6), "water of one rinse")
+                .off(part(COUNTED_FILL).own("fill_off")),
             or(
                 "mixes",
                 Kind::Number(""),
                 "0.8",
                 (0.1, 1.0),
                 "part of the retained water that mixes with a fill",
-            ),
+            )
+            .off(amount(MIXES)),
             must(
                 "limit",
                 Kind::Concentration,
@@ -90,16 +96,33 @@ pub static ALL: &[Calculator] = &[
                 (0.0, 1e6),
                 "water flushed through the full system instead, to look at",
             ),
+            percent_off(
+                "start_off",
+                "10",
+                "start may be off by; either way: a strip by half",
+            ),
+            percent_off(
+                "retained_off",
+                "30",
+                "retained water may be off by; either way: a bucket test 15 %",
+            ),
+            percent_off("fill_off", "3", "fill may be off by; either way"),
         ],
         outputs: &[
             gives(
                 "carried_over",
                 Kind::Number(""),
                 "part that one drain carries over",
+            )
+            .at_most(1.0),
+            gives(
+                "rinses_exact",
+                Kind::Number(""),
+                "rinses before they are rounded up",
             ),
-            gives("rinses", Kind::Number(""), "rinses expected to do"),
-            gives("residual_mg_per_l", Kind::Concentration, "expected then"),
-            gives("water_l", Kind::Volume, "rinse water"),
+            gives("rinses", Kind::Number(""), "rinses expected to do").ranged(),
+            gives("residual_mg_per_l", Kind::Concentration, "expected then").ranged(),
+            gives("water_l", Kind::Volume, "rinse water").ranged(),
             gives(
                 "flush_l",
                 Kind::Volume,
@@ -114,11 +137,12 @@ pub static ALL: &[Calculator] = &[
                 "flush_left",
                 Kind::Number(""),
                 "part that the flush looked at leaves",
-            ),
+            )
+            .at_most(1.0),
         ],
         cautions: &[READING_DECIDES],
         example: &["start=3 % w/v", "retained=8", "fill=170", "limit=5"],
-        run: rinse,
+        run: rinsing::rinse,
     },
     Calculator {
         name: "soak",
@@ -137,7 +161,8 @@ pub static ALL: &[Calculator] = &[
                 Kind::Concentration,
                 (0.0, 200_000.0),
                 "strength at the start",
-            ),
+            )
+            .off(part(DOSED).own("start_off")),
             RATE,
             LEAST,
             must(
@@ -157,7 +182,14 @@ pub static ALL: &[Calculator] = &[
                 Kind::Temperature,
                 (0.0, 40.0),
                 "temperature of the solution",
+            )
+            .off(amount(TEMPERATURE_C).read()),
+            percent_off(
+                "start_off",
+                "10",
+                "start may be off by; either way: a strip by half",
             ),
+            percent_off("rate_off", "30", "rate may be off by; either way"),
         ],
         outputs: &[
             gives(
@@ -192,7 +224,8 @@ pub static ALL: &[Calculator] = &[
         ],
         sources: &["First-order loss and mass balance"],
         inputs: &[
-            must("now", Kind::Concentration, (0.0, 200_000.0), "strength now"),
+            must("now", Kind::Concentration, (0.0, 200_000.0), "strength now")
+                .off(part(RESIDUAL).own("now_off")),
             RATE,
             LEAST,
             must(
@@ -214,7 +247,15 @@ pub static ALL: &[Calculator] = &[
                 (0.1, 200_000.0),
                 "strength allowed at most",
             ),
-            must("volume", Kind::Volume, (0.1, 1e6), "volume of the solution"),
+            must("volume", Kind::Volume, (0.1, 1e6), "volume of the solution")
+                .off(part(ENTERED_VOLUME).own("volume_off")),
+            percent_off(
+                "now_off",
+                "50",
+                "strength now may be off by; either way: half a step of a strip",
+            ),
+            percent_off("rate_off", "30", "rate may be off by; either way"),
+            percent_off("volume_off", "10", "volume may be off by; either way"),
         ],
         outputs: &[
             gives("plan", Kind::Words, "what to do"),
@@ -255,83 +296,6 @@ fn minutes(time: Time) -> f64 {
     time.get::<minute>()
 }
 
-fn rinse(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let fill = inputs.volume("fill")?;
-    let mixes = inputs.number("mixes")?;
-    let rinsing = Rinsing::new(
-        inputs.concentration("start")?,
-        inputs.concentration("fresh")?,
-        inputs.volume("retained")?,
-        fill,
-        mixes,
-    )
-    .on("start")?;
-    let limit = inputs.concentration("limit")?;
-    answer.number(
-        "carried_over",
-        rinsing.carried_over().get::<ratio>(),
-        "retained ÷ (retained + fill)",
-    );
-    match rinsing.needed(limit).on("limit")? {
-        RinseOutlook::Expected(estimate) | RinseOutlook::TooMany(estimate) => {
-            let working = format!(
-                "each leaves {} of the part that mixes",
-                show::figures(rinsing.carried_over().get::<ratio>(), 3)
-            );
-            answer.number("rinses", f64::from(estimate.rinses), working);
-            answer.number(
-                "residual_mg_per_l",
-                estimate.residual.milligrams_per_litre(),
-                "",
-            );
-            answer.number(
-                "water_l",
-                in_litres(estimate.water),
-                format!(
-                    "{} × {} L",
-                    estimate.rinses,
-                    show::figures(in_litres(fill), 4)
-                ),
-            );
-            if estimate.rinses > RINSES_WORTH_PLANNING {
-                answer.caution("So many rinses are no plan: replace the media.");
-            }
-        }
-        RinseOutlook::FreshWaterTooStrong => {
-            answer.none(
-                "rinses",
-                "the fresh water itself holds as much as the limit allows",
-            );
-        }
-    }
-    match rinsing.flush_water(limit) {
-        Some(water) => answer.number(
-            "flush_l",
-            in_litres(water),
-            "(retained + fill) × ln(start ÷ limit), above fresh water",
-        ),
-        None => answer.none("flush_l", "no flush gets there either"),
-    }
-    if let Some(rinses) = inputs.maybe("rinses") {
-        let after = rinsing.after(whole(rinses, "rinses")?);
-        answer.number(
-            "after_mg_per_l",
-            after.milligrams_per_litre(),
-            "fresh + (start − fresh) × ((1 − mixes) + mixes × carried over)^rinses",
-        );
-    }
-    if inputs.maybe("flush").is_some() {
-        let system = inputs.volume("retained")? + fill;
-        let left = left_by_flush(inputs.volume("flush")?, system).on("flush")?;
-        answer.number(
-            "flush_left",
-            left.get::<ratio>(),
-            "exp(−flush ÷ (retained + fill))",
-        );
-    }
-    Ok(())
-}
-
 fn soak(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let (start, time) = (inputs.concentration("start")?, inputs.time("time")?);
     let rate = DecayRate::per_minute(inputs.number("rate")?).on("rate")?;
@@ -344,24 +308,28 @@ fn soak(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     answer.number(
         "least_mg_per_l",
         in_mg(found.least),
-        "start × exp(−rate × time)",
+        "{start} × exp(−{rate} × {time})",
     );
     match found.falls_below_after {
-        Some(time) => answer.number("below_after_min", minutes(time), "ln(start ÷ least) ÷ rate"),
+        Some(time) => answer.number(
+            "below_after_min",
+            minutes(time),
+            "ln({start} ÷ {least}) ÷ {rate}",
+        ),
         None => answer.none("below_after_min", "not within the time"),
     }
     let contact = Contact::of_soak(start, rate, time).on("start")?;
     answer.number(
         "contact",
         contact.mg_min_per_litre(),
-        "a record, no label is met by it",
+        "({start} − {least_mg_per_l:end}) ÷ {rate}; a record, no label is met by it",
     );
     if inputs.maybe("celsius").is_some() && inputs.maybe("label_celsius").is_some() {
         let factor = cold_factor(inputs.air("label_celsius")?, inputs.air("celsius")?);
         answer.number(
             "cold_factor",
             factor,
-            "2 for each 10 °C colder, never below 1",
+            "2^(({label_celsius} − {celsius}) ÷ 10 °C), never below 1",
         );
         if factor > 1.0 {
             answer.caution(
@@ -408,15 +376,19 @@ fn topping_up(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
             answer.number(
                 "due_after_min",
                 minutes(after),
-                "ln(now ÷ (least × (1 + margin))) ÷ rate",
+                "ln({now} ÷ ({least} × (1 + {margin}))) ÷ {rate}",
             );
             answer.number(
                 "bring_to_mg_per_l",
                 in_mg(to),
-                "least × (1 + margin) × exp(rate × rest), at most what is allowed",
+                "{least} × (1 + {margin}) × exp({rate} × ({left} − {due_after_min})), at most {most}",
             );
-            answer.number("peroxide_kg", in_kilograms(peroxide), "difference × volume");
-            answer.number("lasts_min", minutes(lasts), "");
+            answer.number("peroxide_kg", in_kilograms(peroxide), "({bring_to_mg_per_l} − {least} × (1 + {margin})) × {volume}, or from now where that is lower");
+            answer.number(
+                "lasts_min",
+                minutes(lasts),
+                "ln({bring_to_mg_per_l} ÷ ({least} × (1 + {margin}))) ÷ {rate}",
+            );
             if now_below(inputs, &term)? {
                 answer.caution(
                     "The strength is below the label's already: the time so far does not count.",

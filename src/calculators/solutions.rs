@@ -2,19 +2,19 @@
 
 use super::answer::{Answer, OnField, Refusal};
 use super::calculator::{ANY, CELSIUS, Calculator, gives, may, must, or};
+use super::dosing;
 use super::inputs::Inputs;
 use super::kind::Kind;
+use super::off::{found, label_off, part, percent_off, strength_label};
 use super::published::{DENSITY, HEAT, MOLAR};
 use super::question::Question;
-use crate::science::dilution::{self, AlreadyThere, DoseAsk, Jug, Stock, StockAge, SystemVolume};
 use crate::science::peroxide::{self, YearlyLoss, heat_of_decomposition, oxygen_of_decomposition};
 use crate::science::quantity::{
-    in_grams, in_grams_per_litre, in_kilograms, in_kilograms_per_litre, in_litres, litres,
-    solute_in,
+    in_grams, in_grams_per_litre, in_kilograms_per_litre, in_litres, solute_in,
 };
 use crate::science::show;
 use crate::science::strength::{Basis, Strength};
-use crate::science::units::Units;
+use crate::science::tolerances::{AGEING, ENTERED_VOLUME};
 
 /// What stands beside every answer about concentrate.
 const HANDLE: &str = "Goggles, face shield and gloves before the first pour. Add concentrate to water, never water to concentrate. Never mix it with bleach, acid or anything else. The product label and local rules win over every figure here.";
@@ -75,10 +75,12 @@ pub static ALL: &[Calculator] = &[
         says: "Concentrate and water for a system, by mass balance, with the label rule beside it",
         asks: Question::Dose,
         headlines: &[
+            "{concentrate_l} of concentrate into {water_l} of purified water; poured to the marks, the finished solution is {poured_ww}.",
             "{concentrate_l} of concentrate into {water_l} of purified water; the finished solution is {finished_ww}.",
         ],
         sources: &[
             "Conservation of mass over heel, retained water, concentrate and fresh water",
+            "Range: law of propagation of uncertainty, JCGM 100:2008, k = 2",
             DENSITY,
             "Loss of 2 % a year where an age is given: from memory",
         ],
@@ -138,40 +140,52 @@ pub static ALL: &[Calculator] = &[
                 "what the reservoir takes",
             ),
             CELSIUS,
+            percent_off(
+                "volume_off",
+                "10",
+                "volume may be off by; either way: a metered fill 2 %",
+            ),
+            label_off("stock_off"),
+            percent_off("jug_off", "2", "scale of the jug may be off by; either way"),
         ],
         outputs: &[
-            gives("concentrate_l", Kind::Volume, "concentrate"),
-            gives("concentrate_kg", Kind::Mass, "concentrate by weight"),
-            gives("water_l", Kind::Volume, "purified water"),
-            gives("water_kg", Kind::Mass, "purified water by weight"),
+            gives("concentrate_l", Kind::Volume, "concentrate").plain(),
+            gives("concentrate_kg", Kind::Mass, "concentrate by weight").plain(),
+            gives("water_l", Kind::Volume, "purified water").plain(),
+            gives("water_kg", Kind::Mass, "purified water by weight").plain(),
             gives(
                 "peroxide_kg",
                 Kind::Mass,
                 "pure peroxide in the finished solution",
-            ),
-            gives("finished_ww", Kind::Number("% w/w"), "finished solution"),
-            gives("batches", Kind::Number(""), "batches"),
-            gives("pours", Kind::Number(""), "pours"),
+            )
+            .plain(),
+            gives("finished_ww", Kind::Number("% w/w"), "finished solution").ranged(),
+            gives("batches", Kind::Number(""), "batches").plain(),
+            gives("pours", Kind::Number(""), "pours").plain(),
             gives(
                 "poured_l",
                 Kind::Volume,
                 "sum of the pours, rounded to marks",
-            ),
+            )
+            .plain(),
             gives(
                 "poured_ww",
                 Kind::Number("% w/w"),
                 "what the rounded pours give",
-            ),
+            )
+            .ranged(),
             gives(
                 "label_rule_l",
                 Kind::Volume,
                 "what percent against percent would say",
-            ),
+            )
+            .plain(),
             gives(
                 "label_rule_misses",
                 Kind::Number("%"),
                 "how far that misses",
-            ),
+            )
+            .plain(),
         ],
         cautions: &[HANDLE],
         example: &[
@@ -182,7 +196,7 @@ pub static ALL: &[Calculator] = &[
             "retained=8 L",
             "jug=2 L",
         ],
-        run: dose,
+        run: dosing::dose,
     },
     Calculator {
         name: "stock-age",
@@ -194,7 +208,7 @@ pub static ALL: &[Calculator] = &[
             DENSITY,
         ],
         inputs: &[
-            STRENGTH_OF,
+            STRENGTH_OF.off(found(strength_label).own("strength_off")),
             must(
                 "days",
                 Kind::Number("days"),
@@ -207,8 +221,10 @@ pub static ALL: &[Calculator] = &[
                 "2",
                 (0.0, 50.0),
                 "loss in a year",
-            ),
+            )
+            .off(part(AGEING)),
             CELSIUS,
+            label_off("strength_off"),
         ],
         outputs: &[
             gives("percent_ww", Kind::Number("% w/w"), "by weight"),
@@ -227,9 +243,12 @@ pub static ALL: &[Calculator] = &[
         headlines: &["Up to {heat_most_kj} of heat and {oxygen_l} of oxygen."],
         sources: &[HEAT, MOLAR, "Oxygen as an ideal gas at 1 atm"],
         inputs: &[
-            STRENGTH_OF,
-            must("volume", Kind::Volume, (0.001, 1e6), "volume of it"),
+            STRENGTH_OF.off(found(strength_label).own("strength_off")),
+            must("volume", Kind::Volume, (0.001, 1e6), "volume of it")
+                .off(part(ENTERED_VOLUME).own("volume_off")),
             CELSIUS,
+            label_off("strength_off"),
+            percent_off("volume_off", "10", "volume may be off by; either way"),
         ],
         outputs: &[
             gives("peroxide_kg", Kind::Mass, "pure peroxide"),
@@ -260,11 +279,12 @@ fn density(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         .mass_fraction(t)
         .on("strength")?;
     let density = peroxide::density(w, t).on("strength")?;
-    answer.number("percent_ww", w.percent(), "");
+    answer.number("percent_ww", w.percent(), "{=strength} by weight");
+    let model = peroxide::PEROXIDE_DENSITY_MODEL;
     answer.number(
         "density_kg_per_l",
         in_kilograms_per_litre(density),
-        peroxide::PEROXIDE_DENSITY_MODEL,
+        format!("{model}, at {{=percent_ww}} and {{=celsius}}"),
     );
     Ok(())
 }
@@ -277,119 +297,29 @@ fn strength(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let density = in_kilograms_per_litre(
         peroxide::density(given.mass_fraction(t).on("strength")?, t).on("strength")?,
     );
-    answer.number("percent_ww", w, "");
+    answer.number("percent_ww", w, "{=strength} by weight, at {=celsius}");
     answer.number(
         "percent_wv",
         on(Basis::PercentWv)?,
-        format!(
-            "{} % w/w × {} kg/L",
-            show::figures(w, 4),
-            show::figures(density, 4)
-        ),
+        format!("{{=percent_ww}} × {} kg/L", show::figures(density, 4)),
     );
-    answer.number("grams_per_l", on(Basis::GramsPerLitre)?, "ten times % w/v");
+    answer.number(
+        "grams_per_l",
+        on(Basis::GramsPerLitre)?,
+        "10 × {=percent_wv}",
+    );
     answer.number(
         "strength_mg_per_l",
         on(Basis::MilligramsPerLitre)?,
-        "a thousand times g/L",
+        "1000 × {=grams_per_l}",
     );
+    let moles = given.moles_per_litre(t).on("strength")?;
+    answer.number("moles_per_l", moles, "{=grams_per_l} ÷ 34.0147 g/mol");
     answer.number(
         "volume_strength",
         on(Basis::VolumeStrength)?,
-        "11.207 L for a mole in a litre",
+        "{=moles_per_l} × 22.414 L/mol ÷ 2",
     );
-    answer.number(
-        "moles_per_l",
-        given.moles_per_litre(t).on("strength")?,
-        "g/L ÷ 34.0147 g/mol",
-    );
-    Ok(())
-}
-
-fn dose(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
-    let stock = Stock {
-        label: inputs.strength("stock")?,
-        assay: inputs.maybe_strength("assay"),
-        age: inputs.maybe("age").map(|days| StockAge {
-            days,
-            loss: YearlyLoss::USUAL,
-        }),
-    };
-    let system = SystemVolume::entered(inputs.volume("volume")?);
-    let mut ask = DoseAsk::new(
-        stock,
-        inputs.strength("target")?,
-        system,
-        inputs.water("celsius")?,
-    );
-    ask.already = AlreadyThere {
-        heel: inputs.volume("heel")?,
-        retained: inputs.volume("retained")?,
-        residual: inputs.maybe_strength("residual").unwrap_or(Strength::NONE),
-    };
-    if let Some(top) = inputs.maybe("jug") {
-        ask.jug = Some(Jug::new(litres(top), inputs.volume("marks")?).on("jug")?);
-    }
-    if let Some(capacity) = inputs.maybe("reservoir") {
-        let room = capacity - in_litres(ask.already.heel);
-        let room = if room > 0.0 {
-            Ok(litres(room))
-        } else {
-            Err("The heel fills the reservoir")
-        };
-        ask.batch_room = Some(room.on("reservoir")?);
-    }
-    let sheet = dilution::dose(&ask).whole()?;
-    // The sheet words its own working; each line is put beside the number that it belongs to.
-    let lines = sheet.lines(Units::Metric);
-    let working = |key: &str| {
-        lines
-            .iter()
-            .find(|line| line.key == key)
-            .map(|line| line.working.clone())
-            .unwrap_or_default()
-    };
-    answer.number(
-        "peroxide_kg",
-        in_kilograms(sheet.peroxide_total),
-        working("peroxide"),
-    );
-    answer.number(
-        "concentrate_l",
-        in_litres(sheet.concentrate.volume),
-        working("concentrate"),
-    );
-    answer.number("concentrate_kg", in_kilograms(sheet.concentrate.mass), "");
-    answer.number("water_l", in_litres(sheet.water.volume), working("water"));
-    answer.number("water_kg", in_kilograms(sheet.water.mass), "");
-    answer.number("finished_ww", sheet.target.fraction.percent(), "");
-    answer.number("batches", sheet.batches.len() as f64, "");
-    match sheet.poured {
-        Some(poured) => {
-            answer.number("pours", poured.count as f64, "");
-            answer.number("poured_l", in_litres(poured.sum), "");
-            answer.number("poured_ww", poured.fraction.percent(), "");
-        }
-        None => answer.none("pours", "no jug was given"),
-    }
-    match &sheet.label_rule {
-        Ok(rule) => {
-            answer.number(
-                "label_rule_l",
-                in_litres(rule.concentrate),
-                "percent against percent; not the dose",
-            );
-            answer.number(
-                "label_rule_misses",
-                rule.misses_by.value * 100.0,
-                rule.verdict(),
-            );
-        }
-        Err(_) => answer.none("label_rule_l", "one of the strengths is no percent"),
-    }
-    answer
-        .cautions
-        .extend(sheet.warnings.iter().map(dilution::DoseWarning::words));
     Ok(())
 }
 
@@ -408,8 +338,16 @@ fn stock_age(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
         show::figures(days, 4)
     );
     answer.number("percent_ww", left.percent(), working);
+    let density = peroxide::density(left, t).on("strength")?;
     let grams = in_grams_per_litre(peroxide::concentration(left, t).on("strength")?);
-    answer.number("grams_per_l", grams, "by the density model");
+    answer.number(
+        "grams_per_l",
+        grams,
+        format!(
+            "10 × {{=percent_ww}} × {} kg/L",
+            show::figures(in_kilograms_per_litre(density), 4)
+        ),
+    );
     Ok(())
 }
 
@@ -428,12 +366,20 @@ fn decomposition(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal
         show::figures(in_litres(volume), 4)
     );
     answer.number("peroxide_kg", in_grams(peroxide) / 1000.0, working);
-    answer.number("heat_least_kj", heat.least.value / 1000.0, "94.6 kJ/mol");
-    answer.number("heat_most_kj", heat.most.value / 1000.0, "98.0 kJ/mol");
+    answer.number(
+        "heat_least_kj",
+        heat.least.value / 1000.0,
+        "{=peroxide_kg} × 94.6 kJ/mol ÷ 34.0147 g/mol",
+    );
+    answer.number(
+        "heat_most_kj",
+        heat.most.value / 1000.0,
+        "{=peroxide_kg} × 98.0 kJ/mol ÷ 34.0147 g/mol",
+    );
     answer.number(
         "oxygen_l",
         in_litres(oxygen_of_decomposition(peroxide, t.into())),
-        "half a mole for a mole",
+        "{=peroxide_kg} ÷ 34.0147 g/mol ÷ 2, as a gas at {=celsius} and 1 atm",
     );
     Ok(())
 }

@@ -3,6 +3,7 @@
 use super::answer::{Answer, Refusal};
 use super::calculator::Calculator;
 use super::inputs::Inputs;
+use crate::science::sources::Choices;
 
 /// Works out a call of typed texts.
 ///
@@ -19,6 +20,18 @@ pub fn work_typed(
     calculator: &'static Calculator,
     pairs: &[(&str, &str)],
 ) -> Result<Answer, Vec<Refusal>> {
+    work_typed_by(calculator, pairs, &Choices::default())
+}
+
+/// The same for a site that chose between published sources.
+///
+/// # Errors
+/// Everything that is wrong with it, each with its input.
+pub fn work_typed_by(
+    calculator: &'static Calculator,
+    pairs: &[(&str, &str)],
+    choices: &Choices,
+) -> Result<Answer, Vec<Refusal>> {
     for (place, (key, _)) in pairs.iter().enumerate() {
         if pairs.iter().take(place).any(|(known, _)| known == key) {
             return Err(vec![Refusal {
@@ -30,7 +43,7 @@ pub fn work_typed(
     let keys: Vec<&str> = pairs.iter().map(|(key, _)| *key).collect();
     let inputs = Inputs::read(calculator, &keys, |input| {
         let (_, value) = pairs.iter().find(|(key, _)| *key == input.key)?;
-        Some(input.kind.read(value))
+        Some((input.kind.read(value), input.kind.unit_in(value)))
     })?;
-    calculator.work(&inputs)
+    calculator.work(&inputs.by(choices))
 }

@@ -6,7 +6,7 @@ use super::card::{FrozenAiring, FrozenDose};
 use super::dose::{self, Held};
 use super::{Cleanout, airing, rinse_plan};
 use crate::science::dilution::DoseSheet;
-use crate::science::units::Units;
+use crate::site::Site;
 use crate::{methods, register};
 
 /// Rinses and airing, with what has to be looked at.
@@ -16,7 +16,7 @@ pub async fn add(
     held: &Held,
     sheet: &DoseSheet,
     dose: &mut FrozenDose,
-    units: Units,
+    site: &Site,
 ) -> anyhow::Result<()> {
     if let Some(method) = methods::store::version(conn, cleanout.method_version_id).await? {
         dose.rinse = rinse_plan::plan(held.wetted(), &method.contents, sheet)?;
@@ -25,9 +25,17 @@ pub async fn add(
     if let Some(system) = system
         && let Some(room) = register::store::rooms::by_id(conn, system.figures.room_id).await?
     {
-        dose.airing = Some(airing::of(&room, sheet, dose::strongest(sheet))?);
+        dose.airing = Some(airing::of(
+            &room,
+            sheet,
+            dose::strongest(sheet),
+            &site.sources,
+        )?);
     }
-    let rinses = dose.rinse.as_ref().and_then(|rinse| rinse.warning(units));
+    let rinses = dose
+        .rinse
+        .as_ref()
+        .and_then(|rinse| rinse.warning(site.units));
     let feeds_fire = dose.airing.as_ref().and_then(FrozenAiring::fire_warning);
     dose.warnings.extend(rinses.into_iter().chain(feeds_fire));
     Ok(())

@@ -8,8 +8,10 @@ use crate::science::air::{self, OXYGEN_ENRICHED, USUAL_MIXING};
 use crate::science::dilution::DoseSheet;
 use crate::science::quantity::{MassFraction, OutOfRange, WaterTemperature};
 use crate::science::show;
+use crate::science::sources::Question;
 use crate::science::stored::{CubicMetres, Minutes};
-use crate::science::vapour::{STRICTEST_LIMIT_PPM, mass_in_air, over_liquid};
+use crate::science::vapour::{VapourData, mass_in_air, over_liquid_by};
+use crate::site::sources::Chosen;
 
 /// Air changes an hour with vents open and a fan on, for comparison. Common practice, no source.
 const WELL_AIRED: f64 = 10.0;
@@ -20,9 +22,10 @@ fn air_of(room: &Room) -> Option<(CubicMetres, f64)> {
     Some((air, changes.get() as f64 / 24.0))
 }
 
-/// Minutes from a bound of vapour down to the strictest limit, rounded up to whole ones.
+/// Minutes from a bound of vapour down to a limit, rounded up to whole ones.
 fn minutes(
     ppm: f64,
+    limit_ppm: f64,
     air: CubicMetres,
     per_hour: f64,
     temperature: WaterTemperature,
@@ -31,7 +34,7 @@ fn minutes(
     let none = mass_in_air(0.0, temperature)?;
     let (start, limit) = (
         mass_in_air(ppm, temperature)?,
-        mass_in_air(STRICTEST_LIMIT_PPM, temperature)?,
+        mass_in_air(limit_ppm, temperature)?,
     );
     let Some(time) = room.time_to(start, none, limit)? else {
         return Ok(None);
@@ -41,18 +44,37 @@ fn minutes(
 }
 
 /// The airing, from the room's air; what is said of it is an upper bound in still air. None of the
-/// times gives leave to enter: the label's or the law's re-entry time wins.
-pub fn of(room: &Room, sheet: &DoseSheet, solution: MassFraction) -> Result<FrozenAiring, NoSheet> {
+/// times gives leave to enter: the label's or the law's re-entry time wins. The limit and the data of
+/// the vapour are those that the site goes by, and their words are kept with the numbers.
+pub fn of(
+    room: &Room,
+    sheet: &DoseSheet,
+    solution: MassFraction,
+    chosen: &Chosen,
+) -> Result<FrozenAiring, NoSheet> {
     let temperature = sheet.ask.temperature;
-    let over_solution = over_liquid(solution, temperature)?.ppm();
-    let over_concentrate = over_liquid(sheet.stock.fraction, temperature)?.ppm();
+    let (limit_by, vapour_by) = (chosen.of(Question::AirLimit), chosen.of(Question::Vapour));
+    let limit = limit_by.answer.published.figure;
+    let data = VapourData::of(&vapour_by.answer);
+    let over_solution = over_liquid_by(solution, temperature, data)?.ppm();
+    let over_concentrate = over_liquid_by(sheet.stock.fraction, temperature, data)?.ppm();
     let mut airing = FrozenAiring {
         room: room.figures.name.clone(),
         air: None,
         per_hour: None,
         over_solution,
         over_concentrate,
-        limit: STRICTEST_LIMIT_PPM,
+        limit,
+        limit_by: format!(
+            "{} ({})",
+            limit_by.words(),
+            limit_by.answer.published.source
+        ),
+        vapour_by: format!(
+            "{} ({})",
+            vapour_by.words(),
+            vapour_by.answer.published.source
+        ),
         after_solution: None,
         after_concentrate: None,
         well_aired: None,
@@ -67,12 +89,15 @@ pub fn of(room: &Room, sheet: &DoseSheet, solution: MassFraction) -> Result<Froz
     }
     if let Some((volume, per_hour)) = air_of(room) {
         airing.per_hour = Some(per_hour);
-        airing.after_solution = minutes(over_solution, volume, per_hour, temperature)?;
-        airing.after_concentrate = minutes(over_concentrate, volume, per_hour, temperature)?;
-        airing.well_aired = minutes(over_solution, volume, WELL_AIRED, temperature)?;
+        airing.after_solution = minutes(over_solution, limit, volume, per_hour, temperature)?;
+        airing.after_concentrate = minutes(over_concentrate, limit, volume, per_hour, temperature)?;
+        airing.well_aired = minutes(over_solution, limit, volume, WELL_AIRED, temperature)?;
     }
     Ok(airing)
 }
+
+/// What a card says that was issued before sites could choose.
+const LIMIT_BEFORE: &str = "The limit is the strictest of two that were seen (MAK, 0.5\u{a0}ppm).";
 
 /// A room stays closed to others for at least this long after a dosing. Common practice, no source.
 pub const CLOSED_AT_LEAST_MIN: i64 = 30;
@@ -111,6 +136,14 @@ impl FrozenAiring {
                 because: Because::Reckoned,
             },
             _ => Closed::USUAL,
+        }
+    }
+
+    /// Whose limit it is, and whose vapour, as they were when the card was issued.
+    pub fn by(&self) -> [&str; 2] {
+        match (self.limit_by.as_str(), self.vapour_by.as_str()) {
+            ("", _) => [LIMIT_BEFORE, ""],
+            (limit, vapour) => [limit, vapour],
         }
     }
 

@@ -202,6 +202,13 @@ pub struct FrozenAiring {
     pub over_concentrate: f64,
     /// The workplace limit that the times lead to, ppm.
     pub limit: f64,
+    /// Whose limit that is and which other source differs, in words; cards issued before a site could
+    /// choose have none.
+    #[serde(default)]
+    pub limit_by: String,
+    /// The same of the vapour.
+    #[serde(default)]
+    pub vapour_by: String,
     pub after_solution: Option<Minutes>,
     pub after_concentrate: Option<Minutes>,
     /// After the solution, with vents open and a fan on.

@@ -9,7 +9,7 @@ use super::rinse_plan::Wetted;
 use super::{Cleanout, TargetSource};
 use crate::science::dilution::{
     AlreadyThere, DoseAsk, DoseRefusal, DoseSheet, DoseTolerances, DoseWarning, Jug, JugError,
-    NoLabelRule, Stock, StockTolerance, StrengthRange, SystemVolume, dose,
+    NoLabelRule, OwnTolerance, Stock, StrengthRange, SystemVolume, dose,
 };
 use crate::science::flood::ReturnFit;
 use crate::science::quantity::{
@@ -62,7 +62,7 @@ pub struct Given {
     pub lot: FrozenLot,
     pub stock: Stock,
     /// How far its strength may be off, where the stock knows better than usual.
-    pub tolerance: Option<StockTolerance>,
+    pub tolerance: Option<OwnTolerance>,
     pub on_hand: Millilitres,
     /// What other open clean-outs have chosen from the same lot.
     pub needed_elsewhere: Millilitres,
@@ -87,7 +87,7 @@ pub enum NoSheet {
 pub fn work_out(
     cleanout: &Cleanout,
     held: &Held,
-    (stock, tolerance): (Stock, Option<StockTolerance>),
+    (stock, tolerance): (Stock, Option<OwnTolerance>),
     jug: &FrozenJug,
 ) -> Result<DoseSheet, NoSheet> {
     let mut ask = ask(cleanout, held, (stock, tolerance))?;
@@ -104,7 +104,7 @@ pub fn work_out(
 fn ask(
     cleanout: &Cleanout,
     held: &Held,
-    (stock, tolerance): (Stock, Option<StockTolerance>),
+    (stock, tolerance): (Stock, Option<OwnTolerance>),
 ) -> Result<DoseAsk, NoSheet> {
     let temperature = WaterTemperature::try_from(cleanout.temperature.celsius()?)?;
     let mut ask = DoseAsk::new(stock, cleanout.target, held.used, temperature);
@@ -114,6 +114,7 @@ fn ask(
     ask.tolerances = Some(DoseTolerances {
         volume: held.range.clone(),
         stock: tolerance,
+        jug: None,
     });
     Ok(ask)
 }
@@ -122,7 +123,7 @@ fn ask(
 pub fn without_jug(
     cleanout: &Cleanout,
     held: &Held,
-    stock: (Stock, Option<StockTolerance>),
+    stock: (Stock, Option<OwnTolerance>),
 ) -> Result<DoseSheet, NoSheet> {
     Ok(dose(&ask(cleanout, held, stock)?)?)
 }

@@ -92,7 +92,7 @@ pub async fn readiness(
                         dose::freeze(cleanout, &held, &given, &jug, &sheet, hazards, site.units)?;
                     dose.warnings.extend(crossed);
                     dose.warnings.extend(clashes.warnings(decided.as_ref()));
-                    afterwards::add(conn, cleanout, &held, &sheet, &mut dose, site.units).await?;
+                    afterwards::add(conn, cleanout, &held, &sheet, &mut dose, site).await?;
                     Some(dose)
                 }
                 Err(no_sheet) => {
@@ -503,7 +503,7 @@ pub async fn closed_for(
     let sheet = dose::without_jug(cleanout, &held, (given.stock, given.tolerance));
     let airing = room.zip(sheet.ok()).map(|(room, sheet)| {
         let strongest = dose::strongest(&sheet);
-        airing::of(&room, &sheet, strongest)
+        airing::of(&room, &sheet, strongest, &site.sources)
     });
     Ok(airing
         .and_then(Result::ok)

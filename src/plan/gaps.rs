@@ -250,9 +250,14 @@ fn takes(
         }
         let mut rooms = sources.rooms.iter();
         let room = rooms.find(|room| room.id == stand.system.figures.room_id);
-        if let Some(Ok(airing)) =
-            room.map(|room| airing::of(room, &sheet, cleanouts::dose::strongest(&sheet)))
-        {
+        if let Some(Ok(airing)) = room.map(|room| {
+            airing::of(
+                room,
+                &sheet,
+                cleanouts::dose::strongest(&sheet),
+                &sources.site.sources,
+            )
+        }) {
             takes.closed = airing.closed();
         }
     }
@@ -274,6 +279,7 @@ fn dose_ask(
     ask.tolerances = Some(DoseTolerances {
         volume: hold.range.clone(),
         stock: lot.tolerance(),
+        jug: None,
     });
     ask.batch_room = Some(hold.batch_room());
     Some(ask)

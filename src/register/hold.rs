@@ -21,11 +21,12 @@ use crate::science::flood::{
 };
 use crate::science::quantity::{Area, Known, Length, Volume, litres};
 use crate::science::show;
+use crate::science::sources::Choices;
 use crate::science::stored::Millimetres;
 use crate::science::strength::Strength;
 use crate::science::uncertainty::Budget;
 use crate::science::units::Units;
-use crate::site::full_day;
+use crate::site::{self, full_day};
 
 /// All that is on record of a system, retired parts included.
 #[derive(Clone, Debug)]
@@ -40,6 +41,8 @@ pub struct Parts {
     pub tubing: Vec<TubingRun>,
     /// Oldest first.
     pub fills: Vec<MeasuredFill>,
+    /// What the site goes by where published sources differ.
+    pub choices: Choices,
 }
 
 /// Why no volume can be given.
@@ -127,6 +130,7 @@ pub async fn parts_of(
         pumps: store::pumps::of_system(conn, system).await?,
         tubing: store::tubing::of_system(conn, system).await?,
         fills: store::fills::of_system(conn, system).await?,
+        choices: site::store::sources::in_use(conn).await?,
     }))
 }
 

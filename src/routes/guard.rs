@@ -159,7 +159,10 @@ async fn visitor(app: &App) -> anyhow::Result<Option<site::Visitor>> {
     let site = site::store::current(&mut conn).await?;
     Ok(site
         .filter(|site| site.calculators_open)
-        .map(|site| site::Visitor { units: site.units }))
+        .map(|site| site::Visitor {
+            units: site.units,
+            choices: site.sources.choices(),
+        }))
 }
 
 async fn sign_in_first(app: &App, next: String) -> AppError {

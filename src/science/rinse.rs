@@ -205,8 +205,8 @@ impl Rinsing {
         if limit <= self.fresh {
             return Ok(RinseOutlook::FreshWaterTooStrong);
         }
-        let aim = ((limit - self.fresh) / (self.start - self.fresh)).get::<ratio>();
-        let mut rinses = (aim.ln() / self.factor().ln()).ceil().clamp(1.0, 100_000.0) as u32;
+        let exact = self.needed_exactly(limit).unwrap_or(1.0);
+        let mut rinses = exact.ceil().clamp(1.0, 100_000.0) as u32;
         // Rounding may land one rinse off where the limit is met exactly.
         if rinses > 1 && self.after(rinses - 1).0 <= limit {
             rinses -= 1;
@@ -219,6 +219,31 @@ impl Rinsing {
         } else {
             RinseOutlook::Expected(estimate)
         })
+    }
+
+    /// The same before it is rounded up: ln((C_limit - C_fresh)/(C_0 - C_fresh)) / ln((1 - E) + E r);
+    /// none where no rinse is needed, where none helps, and where a drain carries nothing over. Range:
+    /// as [`Self::needed`].
+    ///
+    /// ```
+    /// # use slackwater::science::rinse::Rinsing;
+    /// # use uom::si::f64::{MassConcentration, Volume};
+    /// # use uom::si::mass_concentration::milligram_per_liter;
+    /// # use uom::si::volume::liter;
+    /// let (mg, l) = (MassConcentration::new::<milligram_per_liter>, Volume::new::<liter>);
+    /// let clay = Rinsing::new(mg(300.0), mg(0.0), l(9.6), l(42.0), 1.0)?;
+    /// // ln 300 ÷ ln(51.6 ÷ 9.6)
+    /// assert!((clay.needed_exactly(mg(1.0)).unwrap() - 3.3913).abs() < 1e-3);
+    /// assert_eq!(clay.needed_exactly(mg(300.0)), None);
+    /// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+    /// ```
+    pub fn needed_exactly(&self, limit: MassConcentration) -> Option<f64> {
+        if self.start <= limit || limit <= self.fresh {
+            return None;
+        }
+        let aim = ((limit - self.fresh) / (self.start - self.fresh)).get::<ratio>();
+        let exact = aim.ln() / self.factor().ln();
+        (exact.is_finite() && self.factor() > 0.0).then_some(exact)
     }
 
     fn estimate(&self, rinses: u32) -> RinseEstimate {

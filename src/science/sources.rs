@@ -14,6 +14,16 @@ pub enum Question {
     EyeRinse,
     /// What a closed can of concentrate is taken to lose in a year, where nobody measured it.
     StockLoss,
+    /// How much peroxide may stand in the air that people breathe.
+    AirLimit,
+    /// How much vapour stands over a solution.
+    Vapour,
+    /// How much less a membrane gives in the cold.
+    Membrane,
+    /// How much water runs over the rim of an overflow.
+    Weir,
+    /// From which strength a solution has the heavier transport number.
+    Transport,
 }
 
 /// One published answer.
@@ -44,13 +54,26 @@ pub struct Dispute {
 
 impl Question {
     /// Every question.
-    pub const ALL: [Self; 2] = [Self::EyeRinse, Self::StockLoss];
+    pub const ALL: [Self; 7] = [
+        Self::EyeRinse,
+        Self::StockLoss,
+        Self::AirLimit,
+        Self::Vapour,
+        Self::Membrane,
+        Self::Weir,
+        Self::Transport,
+    ];
 
     /// The text that is stored.
     pub fn code(self) -> &'static str {
         match self {
             Self::EyeRinse => "eye-rinse",
             Self::StockLoss => "stock-loss",
+            Self::AirLimit => "air-limit",
+            Self::Vapour => "vapour",
+            Self::Membrane => "membrane",
+            Self::Weir => "weir",
+            Self::Transport => "transport",
         }
     }
 
@@ -78,6 +101,11 @@ impl Question {
         match self {
             Self::EyeRinse => &EYE_RINSE,
             Self::StockLoss => &STOCK_LOSS,
+            Self::AirLimit => &AIR_LIMIT,
+            Self::Vapour => &VAPOUR,
+            Self::Membrane => &MEMBRANE,
+            Self::Weir => &WEIR,
+            Self::Transport => &TRANSPORT,
         }
     }
 
@@ -144,6 +172,136 @@ static STOCK_LOSS: Dispute = Dispute {
     because: "a dose is then not weaker than it is taken for",
 };
 
+static AIR_LIMIT: Dispute = Dispute {
+    title: "How much peroxide may stand in the air, over eight hours",
+    stands_on: "airing on the dose sheet and the job card, calculators of air",
+    answers: &[
+        Published {
+            code: "0.5",
+            figure: 0.5,
+            words: "0.5 ppm",
+            source: "MAK of the DFG, Germany, as quoted: 0.5 ppm, 0.71 mg/m³",
+        },
+        Published {
+            code: "1",
+            figure: 1.0,
+            words: "1 ppm",
+            source: "OSHA, NIOSH, ACGIH and EH40 of the United Kingdom, as quoted: 1 ppm, 1.4 mg/m³",
+        },
+    ],
+    because: "it asks for cleaner air",
+};
+
+static VAPOUR: Dispute = Dispute {
+    title: "How much vapour stands over a weak solution",
+    stands_on: "airing on the dose sheet and the job card, calculator 'vapour'",
+    answers: &[
+        Published {
+            code: "activity",
+            figure: 7.6,
+            words: "7.6 ppm over 3 % at 20 °C",
+            source: "Scatchard, Kavanagh and Ticknor, J. Am. Chem. Soc. 74, 1952 (coefficients from memory)",
+        },
+        Published {
+            code: "henry",
+            figure: 6.7,
+            words: "6.7 ppm over 3 % at 20 °C",
+            source: "Henry data for weak solutions (from memory); above 10 % by weight the first is used either way",
+        },
+    ],
+    because: "it states more vapour",
+};
+
+static MEMBRANE: Dispute = Dispute {
+    title: "How much less a membrane gives in the cold",
+    stands_on: "calculator 'membrane'",
+    answers: &[
+        Published {
+            code: "larger",
+            figure: 1.89,
+            words: "a factor of 1.89 at 10 °C",
+            source: "table of a water treatment guide; where the other source asks for more, above 25 °C, the other",
+        },
+        Published {
+            code: "chart",
+            figure: 1.71,
+            words: "a factor of 1.71 at 10 °C",
+            source: "chart of a maker of thin-film membranes",
+        },
+    ],
+    because: "too little water stops a clean-out, and too much does not",
+};
+
+static WEIR: Dispute = Dispute {
+    title: "How much water runs over the rim of an overflow",
+    stands_on: "overflow check of a bench, calculator 'overflow'",
+    answers: &[
+        Published {
+            code: "1.55",
+            figure: 1.55,
+            words: "a coefficient of 1.55 √m/s",
+            source: "least of the range in a university lecture on routing: 2.8 in feet",
+        },
+        Published {
+            code: "1.66",
+            figure: 1.66,
+            words: "1.66 √m/s",
+            source: "usual value in the same lecture: 3.0 in feet",
+        },
+        Published {
+            code: "1.84",
+            figure: 1.84,
+            words: "1.84 √m/s",
+            source: "most of the range in the same lecture: 3.33 in feet",
+        },
+    ],
+    because: "it counts on less water through the overflow",
+};
+
+static TRANSPORT: Dispute = Dispute {
+    title: "From which strength a solution travels as UN2015",
+    stands_on: "calculator 'transport'",
+    answers: &[
+        Published {
+            code: "52",
+            figure: 52.0,
+            words: "52 % by weight",
+            source: "toxicological profile of the US ATSDR",
+        },
+        Published {
+            code: "60",
+            figure: 60.0,
+            words: "60 % by weight",
+            source: "letter of the US DOT, and the UN list of dangerous goods",
+        },
+    ],
+    because: "the heavier rules apply to more",
+};
+
+/// What somebody chose; a question that nobody answered has the safer answer.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Choices(Vec<(Question, String)>);
+
+impl Choices {
+    /// Each question with the stored text of its answer; the first of a question counts.
+    pub fn new(chosen: Vec<(Question, String)>) -> Self {
+        Self(chosen)
+    }
+
+    /// The answer in use.
+    ///
+    /// ```
+    /// use slackwater::science::sources::{Choices, Question};
+    /// let chosen = Choices::new(vec![(Question::AirLimit, "1".to_owned())]);
+    /// assert_eq!(chosen.answer(Question::AirLimit).published.figure, 1.0);
+    /// assert_eq!(Choices::default().answer(Question::AirLimit).published.figure, 0.5);
+    /// ```
+    pub fn answer(&self, question: Question) -> Answer {
+        let chosen = self.0.iter().find(|(of, _)| *of == question);
+        question.answer(chosen.map(|(_, code)| code.as_str()))
+    }
+}
+
 /// The answer in use.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Answer {
@@ -171,7 +329,7 @@ impl Answer {
     pub fn yearly_loss(&self) -> Option<YearlyLoss> {
         match self.question {
             Question::StockLoss => YearlyLoss::new(self.published.figure / 100.0).ok(),
-            Question::EyeRinse => None,
+            _ => None,
         }
     }
 }
@@ -179,9 +337,18 @@ impl Answer {
 /// 'Two sources differ: 30 minutes and 15 minutes; the safer, 30 minutes, is used.'
 impl fmt::Display for Answer {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("Two sources differ: ")?;
-        for (place, published) in self.question.dispute().answers.iter().enumerate() {
-            let joint = if place == 0 { "" } else { " and " };
+        let answers = self.question.dispute().answers;
+        let many = match answers.len() {
+            2 => "Two",
+            _ => "Published",
+        };
+        write!(f, "{many} sources differ: ")?;
+        for (place, published) in answers.iter().enumerate() {
+            let joint = match place {
+                0 => "",
+                _ if place + 1 == answers.len() => " and ",
+                _ => ", ",
+            };
             write!(f, "{joint}{}", published.words)?;
         }
         let used = self.published.words;
@@ -211,6 +378,29 @@ mod tests {
                 assert_eq!(first, Some(place));
             }
             assert_eq!(Question::from_code(question.code()), Some(question));
+        }
+    }
+
+    /// The safer one is the first: longer, weaker, cleaner, less water, sooner.
+    #[test]
+    fn the_first_answer_is_the_safer_one() {
+        for question in Question::ALL {
+            let figures: Vec<f64> = question
+                .dispute()
+                .answers
+                .iter()
+                .map(|one| one.figure)
+                .collect();
+            let rising = figures.is_sorted_by(|a, b| a < b);
+            let falling = figures.is_sorted_by(|a, b| a > b);
+            let safer_is_most = match question {
+                Question::EyeRinse
+                | Question::StockLoss
+                | Question::Vapour
+                | Question::Membrane => true,
+                Question::AirLimit | Question::Weir | Question::Transport => false,
+            };
+            assert!(if safer_is_most { falling } else { rising }, "{figures:?}");
         }
     }
 

@@ -97,6 +97,68 @@ pub const EC_PEN: Tolerance = practice(0.02);
 /// A residual by a strip: half a step either way, 50 % of it.
 pub const RESIDUAL: Tolerance = practice(0.50);
 
+/// A measuring pipette or a syringe: 1 % of what it takes.
+pub const PIPETTE: Tolerance = practice(0.01);
+/// A reading of a burette, litres: half a mark of 0.1 mL.
+pub const BURETTE_LITRES: Tolerance = practice(0.000_05);
+/// Strength of a titrant as bought: 1 %.
+pub const TITRANT: Tolerance = practice(0.01);
+/// A scale for cans and drums: 1 % of what it shows.
+pub const SCALE: Tolerance = practice(0.01);
+/// A working strength that was dosed by volume and jug: 10 %.
+pub const DOSED: Tolerance = practice(0.10);
+/// A decay rate from strips: 30 %.
+pub const DECAY_RATE: Tolerance = practice(0.30);
+/// The part of retained water that mixes with a fill, as an amount of that part: 0.15.
+pub const MIXES: Tolerance = practice(0.15);
+/// Strength of a hypochlorite product at its label, as it ages: 10 %.
+pub const HYPOCHLORITE: Tolerance = practice(0.10);
+
+/// What is printed of a pump, head and flow: 10 %.
+pub const PRINTED: Tolerance = practice(0.10);
+/// A flow that was measured or read: 5 %.
+pub const FLOW: Tolerance = practice(0.05);
+/// A lift between two levels that both move: 20 mm.
+pub const LIFT_MM: Tolerance = practice(20.0);
+/// Inside bore of a tube: 3 % of it.
+pub const BORE: Tolerance = practice(0.03);
+/// Length of a tube as it lies: 5 %.
+pub const LAID: Tolerance = practice(0.05);
+/// What fittings cost: 30 %.
+pub const FITTINGS_K: Tolerance = Tolerance {
+    half_width: 0.30,
+    source: "textbook loss tables, from memory",
+};
+/// What a ribbed wall costs over a smooth one: 30 %.
+pub const RIBBED: Tolerance = practice(0.30);
+/// Free area of a bench, plan area times what drains: 15 %.
+pub const FREE_AREA: Tolerance = practice(0.15);
+/// Discharge coefficient of a hole by its edge: 10 %.
+pub const COEFFICIENT: Tolerance = practice(0.10);
+/// Discharge coefficient that was measured: 5 %.
+pub const COEFFICIENT_MEASURED: Tolerance = practice(0.05);
+/// Weir coefficient of a rim, as an amount of it.
+pub const WEIR: Tolerance = Tolerance {
+    half_width: 0.145,
+    source: "1.55 to 1.84 is seen in stormwater guides",
+};
+
+/// Volume of a room: 10 %.
+pub const ROOM: Tolerance = practice(0.10);
+/// Air changes by vents and cracks: 30 %.
+pub const AIR_CHANGES: Tolerance = practice(0.30);
+/// How well a room mixes: 30 % of the factor.
+pub const MIXING: Tolerance = practice(0.30);
+/// A concentration in air, by a tube or a meter: 20 %.
+pub const AIR_READING: Tolerance = practice(0.20);
+/// What evaporates: 50 %.
+pub const EVAPORATES: Tolerance = practice(0.50);
+/// Rated flow of a membrane: 15 %.
+pub const MEMBRANE: Tolerance = Tolerance {
+    half_width: 0.15,
+    source: "makers' data sheets of membranes, from memory",
+};
+
 impl Tolerance {
     /// 'within 2 %: common practice, no source', of a part of the figure.
     ///

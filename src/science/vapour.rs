@@ -5,7 +5,7 @@ use uom::si::mass_concentration::milligram_per_cubic_meter;
 use uom::si::pressure::{millimeter_of_mercury, pascal};
 
 use super::peroxide::MOLAR_MASS;
-use super::quantity::{MassFraction, OutOfRange, WaterTemperature, within};
+use super::quantity::{MassFraction, OutOfRange, WaterTemperature, in_grams_per_litre, within};
 
 /// Molar mass of water, g/mol.
 const WATER_MOLAR_MASS: f64 = 18.015_28;
@@ -30,10 +30,6 @@ const SATURATION: [(f64, f64); 6] = [
 const GAS_SI: f64 = 8.314_462_618;
 /// Published vapour pressures differ by this part.
 pub const VAPOUR_SPREAD: f64 = 0.20;
-
-/// The strictest workplace limit seen, ppm over eight hours: 0.5 (MAK, DFG, as quoted). OSHA, NIOSH,
-/// ACGIH and the UK state 1.
-pub const STRICTEST_LIMIT_PPM: f64 = 0.5;
 
 /// Parts per million by volume of peroxide vapour that still air over a liquid can reach at most.
 ///
@@ -98,6 +94,8 @@ pub struct OverSolution {
     pub peroxide: Pressure,
     /// Partial pressure of water.
     pub water: Pressure,
+    /// Mole fraction of peroxide in the liquid.
+    pub moles: f64,
     /// Activity coefficient of peroxide, 1 in pure peroxide.
     pub peroxide_activity: f64,
     /// Activity coefficient of water, 1 in pure water.
@@ -153,6 +151,7 @@ pub fn partial_pressures(
     Ok(OverSolution {
         peroxide: pure_pressure(temperature) * (x * peroxide_activity),
         water: water_pressure(temperature) * (xw * water_activity),
+        moles: x,
         peroxide_activity,
         water_activity,
     })
@@ -182,6 +181,79 @@ pub fn over_liquid(
         .peroxide
         .get::<pascal>();
     Ok(VapourUpperBound(pressure / ATMOSPHERE * 1e6))
+}
+
+/// Which published data the vapour over a weak solution is reckoned with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum VapourData {
+    /// The activity model, [`over_liquid`]: more vapour.
+    Activity,
+    /// Henry's law for weak solutions.
+    Henry,
+}
+
+impl VapourData {
+    /// The data that an answer to [`Question::Vapour`](super::sources::Question::Vapour) names.
+    ///
+    /// ```
+    /// use slackwater::science::sources::Question;
+    /// use slackwater::science::vapour::VapourData;
+    /// let chosen = Question::Vapour.answer(Some("henry"));
+    /// assert_eq!(VapourData::of(&chosen), VapourData::Henry);
+    /// assert_eq!(VapourData::of(&Question::Vapour.answer(None)), VapourData::Activity);
+    /// ```
+    pub fn of(answer: &super::sources::Answer) -> Self {
+        match answer.published.code {
+            "henry" => Self::Henry,
+            _ => Self::Activity,
+        }
+    }
+}
+
+/// Strongest solution for Henry's law, % w/w.
+const HENRY_TO_PERCENT: f64 = 10.0;
+/// Solubility of peroxide at 25 °C, mol in a litre for an atmosphere, and how its logarithm grows with
+/// the inverse of the temperature, K.
+const HENRY: (f64, f64) = (8.9e4, 7_020.0);
+
+/// Vapour over a solution by the data chosen.
+///
+/// Henry: p = c/k, k = 8.9·10⁴ mol/(L atm) · exp(7020 K (1/T − 1/298.15 K)), c in mol/L. Source: Henry
+/// data for weak solutions (from memory), held to 6.7 and 10.0 ppm over 3 % at 20 and 25 °C; ±20 %.
+/// Range: up to 10 % w/w; stronger solutions, and 0 to 60 % w/w by activity, as [`over_liquid`].
+///
+/// ```
+/// use slackwater::science::quantity::{MassFraction, WaterTemperature};
+/// use slackwater::science::vapour::{VapourData, over_liquid_by};
+/// let three = MassFraction::from_percent(3.0)?;
+/// let ppm = |degrees, data| {
+///     Ok::<f64, slackwater::science::quantity::OutOfRange>(
+///         over_liquid_by(three, WaterTemperature::new(degrees)?, data)?.ppm(),
+///     )
+/// };
+/// assert!((ppm(20.0, VapourData::Henry)? - 6.7).abs() < 0.1);
+/// assert!((ppm(25.0, VapourData::Henry)? - 10.0).abs() < 0.1);
+/// assert!((ppm(25.0, VapourData::Activity)? - 11.3).abs() < 0.1);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A strength outside the range.
+pub fn over_liquid_by(
+    strength: MassFraction,
+    temperature: WaterTemperature,
+    data: VapourData,
+) -> Result<VapourUpperBound, OutOfRange> {
+    let concentration = super::peroxide::concentration(strength, temperature);
+    match (data, concentration) {
+        (VapourData::Henry, Ok(c)) if strength.percent() <= HENRY_TO_PERCENT => {
+            let (solubility, slope) = HENRY;
+            let k = solubility * (slope * (1.0 / temperature.kelvin() - 1.0 / 298.15)).exp();
+            let moles = in_grams_per_litre(c) / MOLAR_MASS;
+            Ok(VapourUpperBound(moles / k * 1e6))
+        }
+        _ => over_liquid(strength, temperature),
+    }
 }
 
 /// Mass of peroxide in air at a volume fraction: c = ppm · 10⁻⁶ · M p/(R T) at 1 atm.

@@ -19,7 +19,7 @@ use chrono_tz::Tz;
 use self::sources::{Chosen, InUse};
 use crate::clock::Moment;
 use crate::ids::SiteId;
-use crate::science::sources::Question;
+use crate::science::sources::{Choices, Question};
 use crate::science::units::Units;
 use crate::text::Name;
 
@@ -43,9 +43,11 @@ pub struct Site {
 }
 
 /// Somebody who is not signed in, on a page that the site shows to visitors.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Visitor {
     pub units: Units,
+    /// The same figures as for the crew: an address that is sent on gives the same answer.
+    pub choices: Choices,
 }
 
 /// Whose limits and hazard words are shown beside a strength.

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use super::full_day;
-use crate::science::sources::{Answer, Question};
+use crate::science::sources::{Answer, Choices, Question};
 
 /// The newest choice of each question that the site answered.
 #[derive(Clone, Debug, Default)]
@@ -12,6 +12,16 @@ pub struct Chosen(Vec<(Question, String, NaiveDate)>);
 impl Chosen {
     pub fn new(newest: Vec<(Question, String, NaiveDate)>) -> Self {
         Self(newest)
+    }
+
+    /// The same for a sum that knows no site.
+    pub fn choices(&self) -> Choices {
+        let chosen = self.0.iter();
+        Choices::new(
+            chosen
+                .map(|(of, choice, _)| (*of, choice.clone()))
+                .collect(),
+        )
     }
 
     /// What is in use for a question.
@@ -50,6 +60,7 @@ impl InUse {
     pub fn short(&self) -> String {
         let by = match self.since {
             Some(_) => "as this site chose",
+            None if self.answer.question.dispute().answers.len() > 2 => "the safest of the sources",
             None => "the safer of two sources",
         };
         format!("{} ({by})", self.answer.published.words)

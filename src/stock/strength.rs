@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::Lot;
 use super::assay::Method;
-use crate::science::dilution::{Stock, StockAge, StockTolerance};
+use crate::science::dilution::{OwnTolerance, Stock, StockAge};
 use crate::science::peroxide::PeroxideError;
 use crate::science::quantity::{Known, OutOfRange, WaterTemperature};
 use crate::science::stored::Millilitres;
@@ -33,13 +33,13 @@ impl Lot {
     }
 
     /// How far an assay may be off, by its way; none of a label, which has a usual figure.
-    pub fn tolerance(&self) -> Option<StockTolerance> {
+    pub fn tolerance(&self) -> Option<OwnTolerance> {
         let tolerance = match self.assay.as_ref()?.how {
             Method::Permanganate | Method::Iodometric => TITRATION,
             Method::Certificate => CERTIFICATE,
             Method::Other => OTHER_ASSAY,
         };
-        Some(StockTolerance {
+        Some(OwnTolerance {
             half_width: tolerance.half_width,
             how: tolerance.source.to_owned(),
         })

@@ -156,6 +156,108 @@ async fn units_are_chosen_for_each_figure_and_for_the_answer() {
 }
 
 #[tokio::test]
+async fn an_answer_says_between_what_it_lies_and_what_was_left_empty() {
+    let garden = Garden::site().await;
+    let tobit = garden.sign_in("Tobit A.", Role::Viewer).await;
+    let system = calculators::find("system").unwrap();
+    let page = plain(&tobit.get(&address(system, &pairs(system))).await);
+    let line = json!({
+        "calc": "system", "benches": 2, "length": "2.4 m", "width": "1.2 m", "overflow": 75, "wall": 200,
+        "media": "expanded_clay", "depth": 100, "bore": 25, "tubing": "4.7 m", "reservoir": 600, "heel": 12,
+    });
+    let line = answer_line(&line.to_string(), 1);
+    let show = |end: &str| {
+        let number = line[end]["total_l"].as_f64().unwrap();
+        calculators::Kind::Volume
+            .show(number, Units::Metric)
+            .replace('\u{a0}', " ")
+    };
+    let between = format!("between {} and {}", show("lower"), show("upper"));
+    let said = [
+        between.as_str(),
+        "What the range is made of",
+        "What drains",
+        "usual figure",
+    ];
+    for words in [
+        "What the range is made of",
+        between.as_str(),
+        "either way; common practice, no source",
+    ] {
+        assert!(page.contains(words), "{words} of {said:?}");
+    }
+    // A nought that was typed is a nought; an empty field is the usual figure.
+    let flow = "/calculators/flow-test?volume=10&volume-unit=L&seconds=47.6&volume_error=";
+    let empty = plain(&tobit.get(flow).await);
+    assert!(empty.contains("left empty: usual figure, not measured"));
+    let nought = plain(&tobit.get(&format!("{flow}0&volume_error-unit=L")).await);
+    let of_it = nought.split("How well it is read, ±</th>").nth(1).unwrap();
+    assert!(
+        of_it.split("</tr>").next().unwrap().contains("as typed"),
+        "{of_it}"
+    );
+    // Somebody's own tolerance opens its part of the form and is said in the budget.
+    let own = plain(
+        &tobit
+            .get(&format!(
+                "{}&tape_off=1&tape_off-unit=mm",
+                address(system, &pairs(system))
+            ))
+            .await,
+    );
+    assert!(own.contains("1 mm either way, as typed"));
+}
+
+#[tokio::test]
+async fn hints_and_made_up_figures_follow_the_units_of_the_reader() {
+    let garden = Garden::site().await;
+    let tobit = garden.sign_in("Tobit A.", Role::Viewer).await;
+    let us = plain(&tobit.get("/calculators/bench?units=us").await);
+    assert!(us.contains("1.97 to 3 930 in"), "{us}");
+    let chosen = plain(
+        &tobit
+            .get("/calculators/bench?length=&length-unit=ft&units=us")
+            .await,
+    );
+    assert!(chosen.contains("0.165 to 328 ft"), "{chosen}");
+    let metric = plain(&tobit.get("/calculators/bench").await);
+    assert!(metric.contains("50 to 100 000 mm"), "{metric}");
+    // The made-up figures are round ones in the reader's units, and every one of them answers.
+    for units in Units::ALL {
+        for calculator in calculators::all() {
+            let mut pairs = calculator.example_in(units);
+            pairs.push(("units", units.code().to_owned()));
+            let query = serde_html_form::to_string(&pairs).unwrap();
+            let page = tobit
+                .get(&format!("/calculators/{}?{query}", calculator.name))
+                .await;
+            page.shows(&["Every line"]);
+        }
+    }
+    assert!(us.contains("94.5"), "{us}");
+    // What is outside is said in the unit that was typed.
+    let outside = "/calculators/barb?barb=0.01&barb-unit=in&bore=19.05";
+    tobit.get(outside).await.refused("barb", "in; 0.01");
+}
+
+#[tokio::test]
+async fn a_choice_between_sources_reaches_the_pages_of_the_crew_and_of_visitors() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let clearing = "/calculators/air-clearing?room=200&changes=6&start=7.5&label=60";
+    ines.get(clearing)
+        .await
+        .shows(&["the safer, 0.5 ppm, is used"]);
+    let choose = [
+        ("question", "air-limit"),
+        ("choice", "1"),
+        ("why", "Works physician, 2 March 2027"),
+    ];
+    ines.post("/site/sources", &choose).await.sent_on();
+    ines.get(clearing).await.shows(&["this site chose 1 ppm"]);
+}
+
+#[tokio::test]
 async fn visitors_read_calculators_only_where_the_site_lets_them_and_see_nothing_of_it() {
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Coordinator).await;

@@ -97,6 +97,40 @@ async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
     ]);
 }
 
+/// From 10.3 ppm to 1 ppm in 180 ln(10.3) = 420 min, and not to 0.5 in 544: the site's choice of source
+/// reaches the sheet, and the card keeps the one that it was issued with.
+#[tokio::test]
+async fn the_airing_goes_by_the_source_that_the_site_chose_and_a_card_keeps_it() {
+    let house = House::dosed().await;
+    let choose = |choice| {
+        [
+            ("question", "air-limit"),
+            ("choice", choice),
+            ("why", "Works physician, 2 March 2027"),
+        ]
+    };
+    house.sheet().await.shows(&[
+        "Down to 0.5 ppm in",
+        "Two sources differ: 0.5 ppm and 1 ppm; the safer, 0.5 ppm, is used.",
+        "Scatchard, Kavanagh and Ticknor",
+    ]);
+    house
+        .ines
+        .post("/site/sources", &choose("1"))
+        .await
+        .sent_on();
+    let chosen = ["Down to 1 ppm in", "this site chose 1 ppm on 4 March 2027."];
+    let sheet = house.sheet().await;
+    sheet.shows(&chosen).does_not_say(&["9 h 4 min"]);
+    house.issue().await.sent_on();
+    house
+        .ines
+        .post("/site/sources", &choose("0.5"))
+        .await
+        .sent_on();
+    house.sheet().await.shows(&chosen);
+}
+
 #[tokio::test]
 async fn a_dose_that_cannot_be_given_is_refused_with_what_to_do() {
     let house = House::booked().await;

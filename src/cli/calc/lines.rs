@@ -4,7 +4,7 @@ use std::io::{self, BufRead, Write};
 
 use serde_json::{Map, Value as Json, json};
 
-use crate::calculators::{self, Answer, Found, Given, Inputs, Kind, Refusal};
+use crate::calculators::{self, Answer, Found, Given, Inputs, Kind, Range, Refusal};
 
 /// Answers every line that is not empty, in order.
 ///
@@ -43,6 +43,7 @@ pub fn answer_line(line: &str, number: usize) -> Json {
                 .map(|line| (line.key.to_owned(), line.working.clone().into()))
                 .collect();
             answer.insert("answer".into(), values.into());
+            add_ranges(&found, &mut answer);
             if !missing.is_empty() {
                 answer.insert("why_none".into(), missing.into());
             }
@@ -57,6 +58,29 @@ pub fn answer_line(line: &str, number: usize) -> Json {
         }
     }
     answer.into()
+}
+
+/// Between what the numbers lie: under the same keys, in the same units, with what that is made of.
+fn add_ranges(found: &Answer, answer: &mut Map<String, Json>) {
+    if found.ranges.is_empty() {
+        return;
+    }
+    let of = |value: &dyn Fn(&Range) -> Json| -> Json {
+        let pairs = found.ranges.iter();
+        let pairs: Map<String, Json> = pairs
+            .map(|range| (range.key.to_owned(), value(range)))
+            .collect();
+        pairs.into()
+    };
+    answer.insert("lower".into(), of(&|range| range.lower.into()));
+    answer.insert("upper".into(), of(&|range| range.upper.into()));
+    let parts = |range: &Range| -> Json {
+        let parts = range.made_of.iter();
+        let parts =
+            parts.map(|part| json!({ "what": part.what, "how": part.how, "share": part.share }));
+        parts.collect::<Vec<Json>>().into()
+    };
+    answer.insert("made_of".into(), of(&parts));
 }
 
 fn json_of(found: &Found) -> Json {
@@ -101,7 +125,12 @@ fn work(line: &str, answer: &mut Map<String, Json>) -> Result<Answer, Vec<Refusa
         given
             .get(input.key)
             .filter(|value| !value.is_null())
-            .map(|value| read_json(input.kind, value))
+            .map(|value| {
+                let unit = value
+                    .as_str()
+                    .map_or(input.kind.unit(), |text| input.kind.unit_in(text));
+                (read_json(input.kind, value), unit)
+            })
     })?;
     calculator.work(&inputs)
 }

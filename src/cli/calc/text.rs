@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use crate::calculators::registry::GROUPS;
 use crate::calculators::{Answer, Calculator, Found, Input, Need, Refusal};
+use crate::science::show;
 use crate::science::units::Units;
 
 /// Every calculator with what it takes and gives.
@@ -22,6 +23,10 @@ pub fn list(out: &mut impl Write) -> io::Result<()> {
     writeln!(
         out,
         "A bare number is in the first unit named; a text may hold another: \"40 US gal\"."
+    )?;
+    writeln!(
+        out,
+        "An answer by lines holds \"answer\" and, for each key marked 'with its range', \"lower\" and \"upper\" under the same key and in the same unit: about 95 in 100 lie between (k = 2). \"made_of\" says what each range is made of: what, how far it may be off and how that is known, and its share, 0 to 1."
     )
 }
 
@@ -34,7 +39,7 @@ pub fn describe(calculator: &Calculator, out: &mut impl Write) -> io::Result<()>
             out,
             "    {:<16} {}; {}{}",
             input.key,
-            input.says,
+            input.says_in(input.kind.unit()),
             input.kind.takes(),
             limits(input)
         )?;
@@ -47,7 +52,12 @@ pub fn describe(calculator: &Calculator, out: &mut impl Write) -> io::Result<()>
         } else {
             format!(", {unit}")
         };
-        writeln!(out, "    {:<24} {}{unit}", output.key, output.says)?;
+        let range = if calculator.may_range(output) {
+            "; with its range (lower, upper)"
+        } else {
+            ""
+        };
+        writeln!(out, "    {:<24} {}{unit}{range}", output.key, output.says)?;
     }
     for source in calculator.sources {
         writeln!(out, "  source: {source}")?;
@@ -111,11 +121,29 @@ pub fn write(
             Found::Words(words) => words.clone(),
             Found::None => "none".into(),
         };
+        let range = answer.range_of(line.key);
+        let value = match range.and_then(|range| calculator.between(range, units)) {
+            Some(between) => format!("{value}, {between}"),
+            None => value,
+        };
         let working = match line.working.as_str() {
             "" => String::new(),
             working => format!("   ({working})"),
         };
         writeln!(out, "  {}: {value}{working}", output.says)?;
+    }
+    if let Some(range) = calculator.headline_range(answer) {
+        let said = calculator
+            .output(range.key)
+            .map_or("", |output| output.says);
+        writeln!(
+            out,
+            "What the range of '{said}' is made of (about 95 in 100, k = 2):"
+        )?;
+        for part in &range.made_of {
+            let percent = show::fixed(part.share * 100.0, 0);
+            writeln!(out, "  {percent} %: {}, {}", part.what, part.how)?;
+        }
     }
     for caution in &answer.cautions {
         writeln!(out, "Caution: {caution}")?;

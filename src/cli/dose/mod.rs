@@ -7,7 +7,7 @@ use std::io::Write;
 use std::process::ExitCode;
 
 use crate::science::dilution::{
-    self, AlreadyThere, DoseAsk, DoseRefusal, DoseTolerances, Jug, Stock, StockAge, StockTolerance,
+    self, AlreadyThere, DoseAsk, DoseRefusal, DoseTolerances, Jug, OwnTolerance, Stock, StockAge,
     SystemVolume,
 };
 use crate::science::parse::{self, ParseError};
@@ -266,7 +266,7 @@ fn tolerances(
 ) -> DoseTolerances {
     const HOW: &str = "as entered";
     DoseTolerances {
-        stock: stock_off.map(|half_width| StockTolerance {
+        stock: stock_off.map(|half_width| OwnTolerance {
             half_width,
             how: HOW.to_owned(),
         }),

@@ -9,11 +9,13 @@ use super::{Check, Kind, Lack, Verdict};
 use crate::register::{Purpose, entry};
 use crate::science::fitting::Fitting;
 use crate::science::flood::FREEBOARD_MM;
+use crate::science::orifice::Edge;
 use crate::science::overflow::{
     Bench, Fault, OverflowCheck, OverflowLine, STRAINER_FACTOR, Standpipe, overflow_check,
 };
 use crate::science::quantity::{Length, OutOfRange, in_millimetres, millimetres};
 use crate::science::show;
+use crate::science::sources::Question;
 use crate::science::stored::{Micrometres, Millimetres, OverflowCount, Permille};
 
 /// What a line from an overflow usually has: its mouth and an elbow.
@@ -97,6 +99,8 @@ fn worked(
     } else {
         bench.needed.level
     };
+    let by = found.parts.choices.answer(Question::Weir);
+    let weir = by.published.figure;
     let at = |rim: Length| {
         let line = match tube {
             Some(tube) => drop_of(found, bench, tube, rim)
@@ -110,7 +114,7 @@ fn worked(
             None => None,
         };
         let bench = Bench {
-            standpipe: Standpipe::new(bore.length())?,
+            standpipe: Standpipe::new(bore.length())?.with_coefficients(weir, Edge::Sharp)?,
             count,
             clog_factor: keeps,
             rim,
@@ -169,7 +173,7 @@ fn worked(
     );
     check.line(
         "Head that this needs over the rim",
-        format!("{} bore", entry::show_bore(bore.length(), units)),
+        format!("{} bore. {by}", entry::show_bore(bore.length(), units)),
         mm(growing.head),
     );
     let mut highest = |label: &str, rim: Length, checked: &OverflowCheck| {

@@ -125,6 +125,7 @@ pub(in crate::register) fn parts() -> Parts {
             run(2, Purpose::Drain, 25_400, 1_500, Some(600), 1_500),
         ],
         fills: Vec::new(),
+        choices: crate::science::sources::Choices::default(),
     }
 }
 
@@ -194,6 +195,17 @@ fn the_time_to_flood_is_that_of_the_reference_bench() {
     let flood = check(&parts, Kind::Flood);
     assert_eq!(flood.verdict, Verdict::DoesNotFit);
     says(&flood, "stands still below the overflow");
+}
+
+/// (25 L/min ÷ (C × π × 150 mm))^(2/3) over a rim at 75 mm: 6.88 mm with 1.55, 6.13 mm with 1.84.
+#[test]
+fn a_wide_rim_passes_what_the_source_says_that_the_site_goes_by() {
+    use crate::science::sources::{Choices, Question};
+    let mut wide = parts();
+    wide.benches[0].figures.ports.overflow_bore = Some(um(150_000));
+    says(&check(&wide, Kind::Overflow), "the water stands at 82 mm");
+    wide.choices = Choices::new(vec![(Question::Weir, "1.84".to_owned())]);
+    says(&check(&wide, Kind::Overflow), "the water stands at 81 mm");
 }
 
 #[test]

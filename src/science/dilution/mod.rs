@@ -17,7 +17,7 @@ pub use label_rule::{LabelRule, LabelRuleReason, NoLabelRule};
 pub use lines::{Line, Part};
 pub use parts::{RatioMeaning, concentrate_by_ratio, parts_of_water};
 pub use pours::{Batch, Jug, JugError, Poured};
-pub use range::{DoseTolerances, StockTolerance, StrengthRange};
+pub use range::{DoseTolerances, OwnTolerance, StrengthRange};
 pub use refusal::DoseRefusal;
 pub use warning::DoseWarning;
 

@@ -14,13 +14,21 @@ use crate::science::tolerances::{
 };
 use crate::science::uncertainty::{Budget, Input, propagate};
 
-/// How far the strength of a stock may be off, where that is known better than usual.
+/// How far a stock or a jug may be off, where that is known better than usual.
 #[derive(Clone, Debug, PartialEq)]
-pub struct StockTolerance {
-    /// Half the width, as a part of the strength: 0.02 for 34.3 to 35.7 % w/w.
+pub struct OwnTolerance {
+    /// Half the width, as a part of the figure: 0.02 for 34.3 to 35.7 % w/w.
     pub half_width: f64,
     /// How that is known: 'the supplier's band', 'two titrations 1 % apart'.
     pub how: String,
+}
+
+impl OwnTolerance {
+    /// '2 % either way; the supplier's band'.
+    fn said(&self) -> String {
+        let percent = show::figures(self.half_width * 100.0, 3);
+        format!("{percent}\u{a0}% either way; {}", self.how)
+    }
 }
 
 /// What the range of a dose is reckoned from.
@@ -30,7 +38,9 @@ pub struct DoseTolerances {
     /// that the dose is reckoned for.
     pub volume: Budget,
     /// The label's or the assay's, where somebody knows; else the usual figure.
-    pub stock: Option<StockTolerance>,
+    pub stock: Option<OwnTolerance>,
+    /// That of the jug's scale, where somebody knows; else the usual figure.
+    pub jug: Option<OwnTolerance>,
 }
 
 impl DoseTolerances {
@@ -74,6 +84,7 @@ impl DoseTolerances {
         Self {
             volume: Budget::of(input),
             stock: None,
+            jug: None,
         }
     }
 }
@@ -141,13 +152,7 @@ fn stock_input(sheet: &DoseSheet, tolerances: &DoseTolerances) -> Input {
         (None, false) => ("Stock, at its label", LABEL_WEAK),
     };
     let (half_width, how) = match &tolerances.stock {
-        Some(known) => {
-            let percent = show::figures(known.half_width * 100.0, 3);
-            (
-                known.half_width,
-                format!("{percent}\u{a0}% either way; {}", known.how),
-            )
-        }
+        Some(known) => (known.half_width, known.said()),
         None => (usual.half_width, usual.of_it()),
     };
     Input::within(what, how, percent, percent * half_width)
@@ -201,15 +206,7 @@ pub(super) fn range_of(
             residual,
             residual * RESIDUAL.half_width,
         ),
-        Input::within(
-            "Scale of the jug",
-            JUG_SCALE.of_it(),
-            0.0,
-            match sheet.poured {
-                Some(_) => poured * JUG_SCALE.half_width,
-                None => 0.0,
-            },
-        ),
+        scale(sheet, tolerances, poured),
     ];
     inputs.push(marks(sheet));
     // A degree of the scale more or less does not leave the range of the densities.
@@ -246,6 +243,19 @@ pub(super) fn range_of(
         weakest_fraction: weakest.mass_fraction(t)?,
         budget,
     })
+}
+
+/// The scale of the jug, for all pours alike.
+fn scale(sheet: &DoseSheet, tolerances: &DoseTolerances, poured: f64) -> Input {
+    let (half_width, how) = match &tolerances.jug {
+        Some(known) => (known.half_width, known.said()),
+        None => (JUG_SCALE.half_width, JUG_SCALE.of_it()),
+    };
+    let off = match sheet.poured {
+        Some(_) => poured * half_width,
+        None => 0.0,
+    };
+    Input::within("Scale of the jug", how, 0.0, off)
 }
 
 /// Half a mark either way at every pour, each by itself: √n of them.
@@ -325,10 +335,11 @@ mod tests {
     fn ranged(mut ask: DoseAsk, half: f64, stock: f64) -> StrengthRange {
         ask.tolerances = Some(DoseTolerances {
             volume: volume(in_litres(ask.volume.volume), half),
-            stock: Some(StockTolerance {
+            stock: Some(OwnTolerance {
                 half_width: stock,
                 how: "a band".to_owned(),
             }),
+            jug: None,
         });
         dose(&ask).unwrap().range.unwrap()
     }

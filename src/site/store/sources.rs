@@ -6,7 +6,7 @@ use sqlx::SqliteConnection;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::PersonId;
-use crate::science::sources::Question;
+use crate::science::sources::{Choices, Question};
 use crate::site::sources::Chosen;
 use crate::text::{Name, Note};
 
@@ -30,6 +30,13 @@ pub async fn choices(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Choice>> {
     )
     .fetch_all(conn)
     .await
+}
+
+/// What is gone by, for a sum that knows no day.
+pub async fn in_use(conn: &mut SqliteConnection) -> sqlx::Result<Choices> {
+    let choices = choices(conn).await?.into_iter();
+    let known = choices.filter_map(|one| Some((Question::from_code(&one.question)?, one.choice)));
+    Ok(Choices::new(known.collect()))
 }
 
 /// The choice that counts for each question, with its day in this zone.

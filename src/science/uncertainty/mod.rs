@@ -5,6 +5,10 @@
 //! result by c u(x); the squares add up; twice the root is the range, which holds the true value in
 //! about 95 of 100 cases (coverage factor k = 2, GUM 6.2 and G.6.6).
 
+mod propagate;
+
+pub use propagate::{propagate, propagate_all};
+
 use super::statistics::{mean_and_sd, t95};
 
 /// The coverage factor k: twice the combined standard uncertainty, about 95 in 100.
@@ -277,60 +281,6 @@ impl Budget {
             ..part.clone()
         })
     }
-}
-
-/// Carries the uncertainty of independent figures through a function: for each figure
-/// c u(x) = (f(x + u) − f(x − u)) / 2, the others held (GUM 5.1.3, note 2).
-///
-/// # Errors
-/// What the function refuses at the figures themselves. Where it refuses one of the two neighbours,
-/// the step to the other one counts; where it refuses both, the figure brings nothing.
-///
-/// ```
-/// use slackwater::science::uncertainty::{Input, propagate};
-/// // 14.75 L ±0.06 of 395.9 g/L ±10 in 194.5 L ±7: 3.00 % w/v, give or take 0.09.
-/// let inputs = [
-///     Input::within("Poured", "half a mark a pour", 14.75, 0.06),
-///     Input::within("Stock", "±2.5 %", 395.9, 10.0),
-///     Input::expanded("Volume", "", 194.5, 7.0),
-/// ];
-/// let strength = propagate(&inputs, |x| Ok::<_, ()>(x[0] * x[1] / x[2] / 10.0)).unwrap();
-/// assert!((strength.value - 3.002).abs() < 0.001);
-/// assert!((strength.expanded() - 0.1393).abs() < 0.001);
-/// ```
-pub fn propagate<E>(inputs: &[Input], f: impl Fn(&[f64]) -> Result<f64, E>) -> Result<Budget, E> {
-    let mut at: Vec<f64> = inputs.iter().map(|input| input.value).collect();
-    let value = f(&at)?;
-    let mut contributions = Vec::with_capacity(inputs.len());
-    for (place, input) in inputs.iter().enumerate() {
-        let u = input.standard();
-        if u <= 0.0 {
-            continue;
-        }
-        let mut moved = |to: f64| {
-            if let Some(x) = at.get_mut(place) {
-                *x = to;
-            }
-            f(&at).ok()
-        };
-        let (up, down) = (moved(input.value + u), moved(input.value - u));
-        moved(input.value);
-        let effect = match (up, down) {
-            (Some(up), Some(down)) => (up - down) / 2.0,
-            (Some(up), None) => up - value,
-            (None, Some(down)) => value - down,
-            (None, None) => continue,
-        };
-        contributions.push(Contribution {
-            what: input.what,
-            how: input.how.clone(),
-            effect,
-        });
-    }
-    Ok(Budget {
-        value,
-        contributions,
-    })
 }
 
 /// What a usual standard deviation is trusted like: 8 repeats, because a judgement that may be off by
