@@ -4,8 +4,8 @@
 use crate::science::agents::AgentKind;
 use crate::science::quantity::Known;
 use crate::science::stored::{
-    ChangesPerDay, CubicMetres, FittingLosses, Grams, Micrometres, MillilitreChange, Millilitres,
-    MillilitresPerMinute, Millimetres, Milliseconds, Minutes, OverflowCount, Permille,
+    ChangesPerDay, CubicMetres, FittingLosses, Grams, Hundredths, Micrometres, MillilitreChange,
+    Millilitres, MillilitresPerMinute, Millimetres, Milliseconds, Minutes, OverflowCount, Permille,
     TenthsCelsius,
 };
 use crate::science::strength::{Basis, Strength};
@@ -71,6 +71,7 @@ stored_as_whole!(
     Milliseconds,
     FittingLosses,
     OverflowCount,
+    Hundredths,
 );
 
 /// A strength lies in two columns or two JSON members, its value and its basis.

@@ -39,4 +39,6 @@ crate::ids! {
     GaugeId;
     DeliveryId;
     StorageBandId;
+    StoreId;
+    SafetySheetId;
 }

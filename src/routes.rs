@@ -31,6 +31,7 @@ use crate::register::pages::{self as register, named, parts};
 use crate::register::rooms::Room;
 use crate::state::App;
 use crate::stock::pages as stock;
+use crate::stock::sheet::LARGEST;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError};
 use crate::{first_run, hours, logbook, methods, site, today};
@@ -280,7 +281,10 @@ pub fn table() -> Vec<Route> {
         get("/stock/products/new", Signed(Coordinator), stock::product::new),
         post("/stock/products", Signed(Coordinator), stock::product::create),
         get("/stock/products/{id}/change", Signed(Coordinator), stock::product::change),
+        get("/stock/products/{id}", Signed(Viewer), stock::sheets::show),
         post("/stock/products/{id}", Signed(Coordinator), stock::product::update),
+        upload("/stock/products/{id}/sheets", Signed(Coordinator), stock::sheets::add),
+        get("/stock/products/{id}/sheets/{sheet}", Signed(Viewer), stock::sheets::file),
         post("/stock/products/{id}/retire", Signed(Coordinator), stock::product::retire),
         post("/stock/products/{id}/back", Signed(Coordinator), stock::product::take_back),
         get("/stock/deliveries/new", Signed(Coordinator), stock::deliveries::new),
@@ -288,6 +292,12 @@ pub fn table() -> Vec<Route> {
         get("/stock/deliveries/{id}", Signed(Viewer), stock::deliveries::show),
         post("/stock/deliveries/{id}", Signed(Lead), stock::deliveries::moved),
         post("/stock/deliveries/{id}/call-off", Signed(Lead), stock::deliveries::called_off),
+        get("/stock/stores", Signed(Viewer), stock::stores::list),
+        get("/stock/stores/new", Signed(Coordinator), named::new::<stock::stores::StoreForm>),
+        post("/stock/stores", Signed(Coordinator), named::create::<stock::stores::StoreForm>),
+        get("/stock/stores/{id}/change", Signed(Coordinator), named::change::<stock::stores::StoreForm>),
+        post("/stock/stores/{id}", Signed(Coordinator), named::update::<stock::stores::StoreForm>),
+        post("/stock/stores/{id}/retire", Signed(Coordinator), stock::stores::retire),
         get("/stock/receive", Signed(Lead), stock::receive::form),
         post("/stock/receive", Signed(Lead), stock::receive::receive),
         get("/stock/lots/{id}", Signed(Viewer), stock::lot::show),
@@ -295,6 +305,8 @@ pub fn table() -> Vec<Route> {
         post("/stock/lots/{id}/change", Signed(Lead), stock::lot::update),
         get("/stock/lots/{id}/count", Signed(Lead), stock::count::form),
         post("/stock/lots/{id}/count", Signed(Lead), stock::count::count),
+        get("/stock/lots/{id}/move", Signed(Lead), stock::moving::form),
+        post("/stock/lots/{id}/move", Signed(Lead), stock::moving::enter),
         get("/stock/lots/{id}/take", Signed(Lead), stock::take::form),
         post("/stock/lots/{id}/take", Signed(Lead), stock::take::take),
         get("/stock/lots/{id}/assay", Signed(Lead), stock::assay::form),
@@ -343,6 +355,17 @@ fn post<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handle
 
 /// Far more than any form holds; a table that is pasted is the longest.
 const LARGEST_FORM: usize = 1024 * 1024;
+
+/// A form that sends a file: its body may be larger than that of any other.
+fn upload<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handler: H) -> Route {
+    let Route { handler, .. } = post(path, least, handler);
+    Route {
+        method: Method::POST,
+        path,
+        least,
+        handler: handler.layer(DefaultBodyLimit::max(LARGEST + 64 * 1024)),
+    }
+}
 
 /// The server's router, with everything that every answer goes through.
 pub fn router(app: App) -> Router {

@@ -401,7 +401,7 @@ async fn given_of(
             label: lot.label,
             label_reference: lot.label_reference.clone(),
             label_says: lot.label_says.to_string(),
-            kept_in: lot.kept_in.clone(),
+            kept_in: lot.place(),
         },
         on_hand: lot.on_hand,
         needed_elsewhere: needed_elsewhere(conn, cleanout, &lot, site, today).await?,

@@ -83,15 +83,22 @@ pub async fn lots_offered(
             |error| error.to_string(),
             |(strength, known)| format!("{} by {}", show::strength(strength), known.words()),
         );
+        let due = lot.retest_on.map_or_else(String::new, |due| {
+            format!(", retest {}", crate::site::full_day(due))
+        });
         format!(
-            "{}, {}: {strength}, {} on hand",
+            "{}, {}: {strength}, {} on hand{due}",
             lot.code,
             lot.product,
             show::volume(lot.on_hand.volume(), site.units)
         )
     };
-    let usable = lots.iter().filter(|lot| lot.unusable(today).is_none());
-    Ok(usable.map(|lot| (lot.id.to_string(), words(lot))).collect())
+    // The first out stands first, whatever its product; the dose decides which product it is.
+    let usable = stock::first_out::usable(&lots, today);
+    Ok(usable
+        .into_iter()
+        .map(|lot| (lot.id.to_string(), words(lot)))
+        .collect())
 }
 
 /// A method version, as far as a clean-out is made from it.

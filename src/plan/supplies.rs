@@ -12,7 +12,7 @@ use crate::register::water::{WaterSource, WaterSupply};
 use crate::science::show;
 use crate::science::stored::Millilitres;
 use crate::site::full_day;
-use crate::stock::Lot;
+use crate::stock::{Lot, first_out};
 use crate::text::Name;
 
 /// Purified water: a tank, what is in it now, and what is made.
@@ -189,7 +189,7 @@ fn main_product(sources: &Sources) -> Option<ProductId> {
         })
 }
 
-/// The lot that doses are reckoned from where none is chosen: the oldest one that can be used, else the
+/// The lot that doses are reckoned from where none is chosen: the first out of those that can be used, else the
 /// last that was had of the product.
 pub fn main_lot(sources: &Sources) -> Option<&Lot> {
     let today = sources.site.today(sources.now);
@@ -202,7 +202,7 @@ pub fn main_lot(sources: &Sources) -> Option<&Lot> {
     };
     of_product()
         .filter(|lot| lot.unusable(today).is_none())
-        .min_by_key(|lot| (lot.received_on, lot.id))
+        .min_by_key(|lot| first_out::order(lot))
         .or_else(|| of_product().max_by_key(|lot| (lot.received_on, lot.id)))
 }
 

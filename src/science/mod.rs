@@ -19,6 +19,7 @@ pub mod decomposition;
 pub mod density_check;
 pub mod dilution;
 pub mod flood;
+pub mod keeping;
 pub mod label_rate;
 pub mod peroxide;
 pub mod sources;

@@ -134,6 +134,10 @@ stored! {
     /// How often the air of a room is changed in a day.
     ChangesPerDay, "The air changes of a day", 1..=5_000, ""
 }
+stored! {
+    /// An amount of money in hundredths of the money of the site; which money that is, the site knows.
+    Hundredths, "An amount of money in hundredths", 0..=100_000_000_000, ""
+}
 summed!(Millilitres);
 summed!(MillilitreChange);
 summed!(Millimetres);
@@ -340,6 +344,33 @@ impl Minutes {
     /// Below nothing or beyond the limit.
     pub fn nearest(time: Time) -> Result<Self, OutOfRange> {
         Self::rounded(time.get::<minute>())
+    }
+}
+
+impl Hundredths {
+    /// The whole hundredths nearest to an amount of money.
+    ///
+    /// ```
+    /// use slackwater::science::stored::Hundredths;
+    /// assert_eq!(Hundredths::nearest(4.2).unwrap().get(), 420);
+    /// assert!(Hundredths::nearest(-1.0).is_err());
+    /// ```
+    ///
+    /// # Errors
+    /// Below nothing or beyond the limit.
+    pub fn nearest(amount: f64) -> Result<Self, OutOfRange> {
+        Self::rounded(amount * 100.0)
+    }
+
+    /// The amount with two decimals, as '4.20'.
+    ///
+    /// ```
+    /// use slackwater::science::stored::Hundredths;
+    /// assert_eq!(Hundredths::new(420).unwrap().words(), "4.20");
+    /// assert_eq!(Hundredths::new(5).unwrap().words(), "0.05");
+    /// ```
+    pub fn words(self) -> String {
+        format!("{}.{:02}", self.0 / 100, self.0 % 100)
     }
 }
 

@@ -20,6 +20,10 @@ crate::words! {
         Disposed = "disposed",
         /// A closed can that was taken along and came back unopened.
         Returned = "returned",
+        /// It went to another store: the whole lot, or a part that goes on as a lot of its own.
+        Moved = "moved",
+        /// Some of it went into another container, which is a lot of its own.
+        Decanted = "decanted",
     }
 }
 
@@ -46,6 +50,12 @@ pub struct StockEntry {
     pub at: Moment,
     /// The entry that this one puts right.
     pub corrects: Option<StockEntryId>,
+    /// The store it stood in and the one it went to, for what was moved.
+    pub from_store: Option<Name>,
+    pub to_store: Option<Name>,
+    /// The lot at the other end, for what was parted.
+    pub other_lot_id: Option<LotId>,
+    pub other_lot_code: Option<String>,
 }
 
 /// More was asked for than is there.
@@ -177,6 +187,11 @@ pub fn corrected(
             "A count is put right by counting again",
         ));
     }
+    if matches!(entry.kind, EntryKind::Moved | EntryKind::Decanted) {
+        return Err(NotEntered::NotCorrected(
+            "What was moved or decanted is put right by moving it again, or by counting both lots",
+        ));
+    }
     let difference = should_be.since(amount_now(entry, all)?);
     if difference.get() == 0 {
         return Err(NotEntered::NotCorrected("That is what it says already"));
@@ -224,6 +239,10 @@ mod tests {
             person: Name::parse("Tobit A.").unwrap(),
             at: "2027-03-04T08:30:00Z".parse().unwrap(),
             corrects: None,
+            from_store: None,
+            to_store: None,
+            other_lot_id: None,
+            other_lot_code: None,
         }
     }
 
@@ -298,7 +317,10 @@ mod tests {
 
     /// Something somebody may try with a lot.
     fn attempt() -> impl Strategy<Value = (EntryKind, i64)> {
-        (prop::sample::select(EntryKind::ALL.to_vec()), 0..40_000i64)
+        // What is moved or decanted has two ends and is tried where it is parted.
+        let alone = |kind: &EntryKind| !matches!(kind, EntryKind::Moved | EntryKind::Decanted);
+        let kinds: Vec<EntryKind> = EntryKind::ALL.iter().copied().filter(alone).collect();
+        (prop::sample::select(kinds), 0..40_000i64)
     }
 
     proptest! {

@@ -5,17 +5,21 @@
 
 pub mod assay;
 pub mod delivery;
+pub mod first_out;
 pub mod ledger;
 pub mod pages;
+pub mod parting;
+pub mod sheet;
 pub mod store;
+pub mod stores;
 pub mod strength;
 
 use chrono::NaiveDate;
 
-use crate::ids::{AssayId, LotId, ProductId};
+use crate::ids::{AssayId, LotId, ProductId, StoreId};
 use crate::science::agents::AgentKind;
 use crate::science::peroxide::YearlyLoss;
-use crate::science::stored::Millilitres;
+use crate::science::stored::{Grams, Hundredths, Millilitres, TenthsCelsius};
 use crate::science::strength::Strength;
 use crate::text::{Name, Note};
 
@@ -32,8 +36,21 @@ pub struct Product {
     pub label_reference: String,
     /// What the label says on use. It wins over anything computed.
     pub label_says: Note,
+    /// What else it is called, as on older cans and in the rules.
+    pub synonyms: String,
+    /// What a litre weighs by the label or the safety data sheet, at 20 °C.
+    pub density: Option<Grams>,
     pub retired: bool,
     pub version: i64,
+}
+
+/// The store of a lot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StandsIn {
+    pub id: StoreId,
+    pub name: Name,
+    /// The temperature of the warmest store that the lot stood in, as far as that is entered.
+    pub warmest: Option<TenthsCelsius>,
 }
 
 /// One delivery of a product, with what its label says, its balance and the assay that counts.
@@ -42,6 +59,7 @@ pub struct Lot {
     pub id: LotId,
     pub product_id: ProductId,
     pub product: Name,
+    pub agent: AgentKind,
     pub label: Strength,
     pub label_reference: String,
     pub label_says: Note,
@@ -49,8 +67,15 @@ pub struct Lot {
     pub received_on: NaiveDate,
     pub opened_on: Option<NaiveDate>,
     pub retest_on: Option<NaiveDate>,
+    /// The store it stands in, where one is entered, and where in it.
+    pub store: Option<StandsIn>,
     pub kept_in: String,
-    /// What it is taken to lose in a year.
+    /// What one can or bottle of it holds.
+    pub container: Option<Millilitres>,
+    pub litre_cost: Option<Hundredths>,
+    /// The lot that it was parted from.
+    pub part_of: Option<(LotId, String)>,
+    /// What it is taken to lose in a year at 20 °C.
     pub loss: YearlyLoss,
     pub withdrawn: Option<Note>,
     pub assay: Option<Assay>,
@@ -90,6 +115,14 @@ impl Lot {
     /// 'lot P-118 of Peroxide 35'.
     pub fn words(&self) -> String {
         format!("lot {} of {}", self.code, self.product)
+    }
+
+    /// Where it is: the store and where in it, as far as that is entered.
+    pub fn place(&self) -> String {
+        let store = self.store.iter().map(|store| store.name.as_str());
+        let there = Some(self.kept_in.as_str()).filter(|there| !there.is_empty());
+        let place: Vec<&str> = store.chain(there).collect();
+        place.join(", ")
     }
 
     /// What it is on a day. What is gone is empty, whatever its dates say.

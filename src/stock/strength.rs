@@ -5,7 +5,8 @@ use chrono::NaiveDate;
 use super::Lot;
 use super::assay::Method;
 use crate::science::dilution::{OwnTolerance, Stock, StockAge};
-use crate::science::peroxide::PeroxideError;
+use crate::science::keeping::loss_at;
+use crate::science::peroxide::{PeroxideError, YearlyLoss};
 use crate::science::quantity::{Known, OutOfRange, WaterTemperature};
 use crate::science::stored::Millilitres;
 use crate::science::strength::Strength;
@@ -20,16 +21,24 @@ impl Lot {
     pub fn stock(&self, day: NaiveDate) -> Result<Stock, PeroxideError> {
         let assay = self.assay.as_ref();
         let days = (day - self.strong_since()).num_days().max(0) as f64;
-        let lost = 1.0 - (1.0 - self.loss.get()).powf(days / 365.25);
-        let age = StockAge {
-            days,
-            loss: self.loss,
-        };
+        let loss = self.loss_in_store();
+        let lost = 1.0 - (1.0 - loss.get()).powf(days / 365.25);
+        let age = StockAge { days, loss };
         Ok(Stock {
             label: self.label,
             assay: assay.map(|assay| assay.found),
             age: (lost > UNNOTICED).then_some(age),
         })
+    }
+
+    /// What it loses in a year where it stands, as if it had stood in its warmest store all the time: a
+    /// lot that came out of a hot shed is not stronger for the cool cabinet it stands in now.
+    pub fn loss_in_store(&self) -> YearlyLoss {
+        let warmest = self.store.as_ref().and_then(|store| store.warmest);
+        let there = warmest.and_then(|tenths| tenths.celsius().ok());
+        there
+            .and_then(|there| loss_at(self.loss, there).ok())
+            .unwrap_or(self.loss)
     }
 
     /// How far an assay may be off, by its way; none of a label, which has a usual figure.

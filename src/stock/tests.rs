@@ -15,6 +15,7 @@ fn lot(label: Strength) -> Lot {
         id: LotId::from_row(1),
         product_id: ProductId::from_row(1),
         product: Name::parse("Peroxide 35").unwrap(),
+        agent: crate::science::agents::AgentKind::HydrogenPeroxide,
         label,
         label_reference: String::new(),
         label_says: Note::default(),
@@ -22,7 +23,11 @@ fn lot(label: Strength) -> Lot {
         received_on: day("2026-03-04"),
         opened_on: None,
         retest_on: Some(day("2027-03-04")),
+        store: None,
         kept_in: String::new(),
+        container: None,
+        litre_cost: None,
+        part_of: None,
         loss: YearlyLoss::USUAL,
         withdrawn: None,
         assay: None,
@@ -93,4 +98,50 @@ fn an_assay_overrides_the_label_and_ages_from_its_own_day() {
     let (aged, known) = lot.strength(day("2028-03-01")).unwrap();
     assert_eq!(known, Known::Estimated);
     assert!((aged.value() - 33.1 * 0.98).abs() < 0.002, "{aged}");
+}
+
+#[test]
+fn a_warm_store_ages_a_lot_faster_and_a_cool_one_more_slowly() {
+    let in_a_store = |tenths| Lot {
+        store: Some(StandsIn {
+            id: crate::ids::StoreId::from_row(1),
+            name: Name::parse("Cage").unwrap(),
+            warmest: crate::science::stored::TenthsCelsius::new(tenths).ok(),
+        }),
+        ..lot(by_weight(35.0))
+    };
+    let after_a_year = |tenths| {
+        let (aged, known) = in_a_store(tenths).strength(day("2027-03-04")).unwrap();
+        assert_eq!(known, Known::Estimated);
+        aged.value()
+    };
+    // 2 % a year at 20 °C is 4.31 % at 30 °C.
+    assert!((after_a_year(200) - 34.300).abs() < 0.002);
+    assert!((after_a_year(300) - 35.0 * (1.0 - 0.0431)).abs() < 0.01);
+    assert!(after_a_year(50) > after_a_year(200));
+}
+
+#[test]
+fn the_first_date_goes_first_and_an_open_can_before_a_closed_one_of_its_day() {
+    let with = |id, retest: Option<&str>, opened: Option<&str>| Lot {
+        id: LotId::from_row(id),
+        retest_on: retest.map(day),
+        opened_on: opened.map(day),
+        ..lot(by_weight(35.0))
+    };
+    let lots = [
+        with(1, None, Some("2026-05-01")),
+        with(2, Some("2027-09-01"), None),
+        with(3, Some("2027-09-01"), Some("2026-05-01")),
+        with(4, Some("2027-03-04"), None),
+        Lot {
+            on_hand: ml(0),
+            ..with(5, Some("2026-01-01"), None)
+        },
+    ];
+    let order: Vec<i64> = first_out::usable(&lots, day("2026-12-01"))
+        .iter()
+        .map(|lot| lot.id.get())
+        .collect();
+    assert_eq!(order, [4, 3, 2, 1]);
 }

@@ -49,6 +49,11 @@ impl Once {
         }
     }
 
+    /// The mark of a file that was sent with a page's key.
+    pub fn of_file(path: &str, key: &str, content: &str) -> Self {
+        Self::of(path, format!("post_key={key}&file={content}").as_bytes())
+    }
+
     fn of(path: &str, body: &[u8]) -> Self {
         // A client that sends no key does not ask to be recognised.
         let mut pairs = body.split(|byte| *byte == b'&');

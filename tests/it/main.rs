@@ -43,6 +43,7 @@ mod sessions;
 mod site;
 mod standing;
 mod stock;
+mod stores;
 mod supplies;
 mod tablets;
 mod today;

@@ -20,6 +20,8 @@ pub async fn lot_of(app: &App, person: PersonId, code: &str, amount: i64) -> Lot
         label: Strength::new(35.0, Basis::PercentWw).unwrap(),
         label_reference: "GB-0117".to_owned(),
         label_says: Note::default(),
+        synonyms: String::new(),
+        density: None,
     };
     let product_id = store::insert_product(&mut tx, &product).await.unwrap();
     let new = NewLot {
@@ -29,6 +31,9 @@ pub async fn lot_of(app: &App, person: PersonId, code: &str, amount: i64) -> Lot
         opened_on: None,
         retest_on: None,
         kept_in: "store 2".to_owned(),
+        store: None,
+        container: None,
+        litre_cost: None,
         loss: YearlyLoss::USUAL,
     };
     let lot = store::insert_lot(&mut tx, &new, now).await.unwrap();

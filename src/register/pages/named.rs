@@ -44,6 +44,21 @@ pub trait NamedForm: Template + Sized + Send {
     /// What is on record, and its version.
     fn recorded(row: &Self::Row) -> (&Self::Figures, i64);
 
+    /// Fills in what the page offers to choose from, where that stands in the database.
+    fn offer(
+        &mut self,
+        _conn: &mut SqliteConnection,
+    ) -> impl Future<Output = Result<(), AppError>> + Send {
+        async { Ok(()) }
+    }
+    /// What is wrong with it that only the database knows.
+    fn faults(
+        _conn: &mut SqliteConnection,
+        _new: &Self::Figures,
+    ) -> impl Future<Output = Result<FormErrors, AppError>> + Send {
+        async { Ok(FormErrors::default()) }
+    }
+
     /// One that is not retired.
     fn in_use(
         conn: &mut SqliteConnection,
@@ -70,13 +85,23 @@ pub trait NamedInput<F: NamedForm>: Default + DeserializeOwned + Send {
     fn version(&mut self) -> &mut String;
 }
 
-pub async fn new<F: NamedForm>(who: Who) -> Page<F> {
-    Page(F::new(
-        &who,
-        None,
-        F::Input::default(),
-        FormErrors::default(),
-    ))
+/// The page, with what it offers.
+async fn page<F: NamedForm>(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    id: Option<F::Id>,
+    input: F::Input,
+    errors: FormErrors,
+) -> Result<F, AppError> {
+    let mut page = F::new(who, id, input, errors);
+    page.offer(conn).await?;
+    Ok(page)
+}
+
+pub async fn new<F: NamedForm>(State(app): State<App>, who: Who) -> Result<Page<F>, AppError> {
+    let mut conn = app.db.read().await?;
+    let (input, errors) = (F::Input::default(), FormErrors::default());
+    Ok(Page(page(&mut conn, &who, None, input, errors).await?))
 }
 
 pub async fn create<F: NamedForm>(
@@ -86,18 +111,20 @@ pub async fn create<F: NamedForm>(
 ) -> Result<Response, AppError> {
     let units = who.site.units;
     let input = form.input;
-    let refused = |input, errors| Ok(Refused(F::new(&who, None, input, errors)).into_response());
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => return refused(input, errors),
-    };
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
+    let (new, errors) = checked::<F>(tx.conn(), &input, units).await?;
+    let Some(new) = new else {
+        let page: F = page(tx.conn(), &who, None, input, errors).await?;
+        return Ok(Refused(page).into_response());
+    };
     let name = F::name(&new);
     let id = match F::insert(&mut tx, who.site.id, &new).await {
         Ok(id) => id,
         Err(error) if db::taken(&error, F::NAMES) => {
-            return refused(input, FormErrors::only("name", F::name_taken(name)));
+            let errors = FormErrors::only("name", F::name_taken(name));
+            let page: F = page(tx.conn(), &who, None, input, errors).await?;
+            return Ok(Refused(page).into_response());
         }
         Err(error) => return Err(error.into()),
     };
@@ -107,6 +134,20 @@ pub async fn create<F: NamedForm>(
     Ok(tx.finish(F::onward(id), now).await?.into_response())
 }
 
+/// The figures where nothing is wrong with them, and the complaints.
+async fn checked<F: NamedForm>(
+    conn: &mut SqliteConnection,
+    input: &F::Input,
+    units: Units,
+) -> Result<(Option<F::Figures>, FormErrors), AppError> {
+    let new = match input.check(units) {
+        Ok(new) => new,
+        Err(errors) => return Ok((None, errors)),
+    };
+    let errors = F::faults(conn, &new).await?;
+    Ok(((!errors.any()).then_some(new), errors))
+}
+
 pub async fn change<F: NamedForm>(
     State(app): State<App>,
     who: Who,
@@ -114,8 +155,8 @@ pub async fn change<F: NamedForm>(
 ) -> Result<Page<F>, AppError> {
     let mut conn = app.db.read().await?;
     let row = F::in_use(&mut conn, id).await?;
-    let input = F::Input::of(&row, who.site.units);
-    Ok(Page(F::new(&who, Some(id), input, FormErrors::default())))
+    let (input, errors) = (F::Input::of(&row, who.site.units), FormErrors::default());
+    Ok(Page(page(&mut conn, &who, Some(id), input, errors).await?))
 }
 
 pub async fn update<F: NamedForm>(
@@ -129,10 +170,10 @@ pub async fn update<F: NamedForm>(
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
     let row = F::in_use(tx.conn(), id).await?;
-    let page = |input, errors| F::new(&who, Some(id), input, errors);
-    let new = match input.check(units) {
-        Ok(new) => new,
-        Err(errors) => return Ok(Refused(page(input, errors)).into_response()),
+    let (new, errors) = checked::<F>(tx.conn(), &input, units).await?;
+    let Some(new) = new else {
+        let page: F = page(tx.conn(), &who, Some(id), input, errors).await?;
+        return Ok(Refused(page).into_response());
     };
     let (was, newest) = F::recorded(&row);
     let (before, after) = (F::facts(was, units), F::facts(&new, units));
@@ -142,11 +183,13 @@ pub async fn update<F: NamedForm>(
         Ok(false) => {
             *input.version() = newest.to_string();
             let errors = FormErrors::only("name", facts::differences(&before, &after));
-            return Ok((F::MEANWHILE, Page(page(input, errors))).into_response());
+            let page: F = page(tx.conn(), &who, Some(id), input, errors).await?;
+            return Ok((F::MEANWHILE, Page(page)).into_response());
         }
         Err(error) if db::taken(&error, F::NAMES) => {
             let errors = FormErrors::only("name", F::name_taken(name));
-            return Ok(Refused(page(input, errors)).into_response());
+            let page: F = page(tx.conn(), &who, Some(id), input, errors).await?;
+            return Ok(Refused(page).into_response());
         }
         Err(error) => return Err(error.into()),
     }

@@ -12,7 +12,7 @@ use crate::science::stored::Millilitres;
 use crate::science::units::Units;
 use crate::site::full_day;
 use crate::state::App;
-use crate::stock::{Lot, LotState, Product, store};
+use crate::stock::{Lot, LotState, Product, first_out, store};
 use crate::web::{AppError, Frame, Page, Section};
 
 struct Line {
@@ -23,7 +23,9 @@ struct Line {
     state: LotState,
     due: bool,
     retest: String,
-    kept_in: String,
+    place: String,
+    /// Why it is the next to be used, where it is.
+    next: &'static str,
 }
 
 impl Line {
@@ -37,7 +39,8 @@ impl Line {
             state,
             due: state == LotState::RetestDue,
             retest: lot.retest_on.map_or_else(String::new, full_day),
-            kept_in: lot.kept_in.clone(),
+            place: lot.place(),
+            next: "",
         }
     }
 }
@@ -71,6 +74,7 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
     let lots = store::with_balance(&mut conn).await?;
     let expected = store::deliveries(&mut conn).await?;
     drop(conn);
+    let first_out = first_out::usable(&lots, today);
     let lead = lead(&lots, units, today);
     let mut shelves = Vec::new();
     let mut retired = Vec::new();
@@ -83,10 +87,18 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
             retired.push(product);
             continue;
         }
+        let in_order = first_out.iter().filter(|lot| lot.product_id == product.id);
+        let mut lines: Vec<Line> = in_order.map(|lot| Line::of(lot, units, today)).collect();
+        if lines.len() > 1
+            && let Some(first) = lines.first_mut()
+            && let Some(lot) = first_out.iter().find(|lot| lot.product_id == product.id)
+        {
+            first.next = first_out::why(lot);
+        }
         shelves.push(Shelf {
             label: shown(product.label),
             on_hand: sum(own(true), units),
-            lots: own(true).map(|lot| Line::of(lot, units, today)).collect(),
+            lots: lines,
             gone: own(false).map(|lot| Line::of(lot, units, today)).collect(),
             product,
         });

@@ -5,7 +5,10 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
-use super::receive::{parse_kept_in, parse_loss, parse_past_day, parse_retest};
+use super::receive::{
+    parse_container, parse_kept_in, parse_litre_cost, parse_loss, parse_past_day, parse_retest,
+    price_unit, typed_litre_cost,
+};
 use super::{StrengthToday, lot_in_stock, lot_in_use, shown, state_note, volume};
 use crate::crew::{Role, Who};
 use crate::ids::{LotId, StockEntryId};
@@ -13,14 +16,15 @@ use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::register::facts::{self, Facts};
 use crate::science::quantity::{WaterTemperature, in_kilograms_per_litre};
-use crate::science::stored::{Millilitres, Permille};
+use crate::science::stored::{Hundredths, Millilitres, Permille};
 use crate::science::units::Units;
 use crate::science::{peroxide, show};
 use crate::site::{Site, full_day};
 use crate::state::App;
 use crate::stock::ledger::{EntryKind, StockEntry};
 use crate::stock::store::{self, LotChange};
-use crate::stock::{Assay, Lot, LotState};
+use crate::stock::stores::temperature;
+use crate::stock::{Assay, Lot, LotState, path};
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
 
 /// An entry as a line of the ledger.
@@ -32,6 +36,8 @@ struct Line {
     balance: String,
     person: String,
     reason: String,
+    /// The lot at the other end of a parting.
+    other: Option<(String, String)>,
     may_correct: bool,
 }
 
@@ -48,6 +54,7 @@ struct LotPage {
     state_note: String,
     lines: Vec<Line>,
     assays: Vec<Assay>,
+    units: Units,
     may_enter: bool,
 }
 
@@ -62,6 +69,34 @@ impl LotPage {
 
     fn loss(&self) -> String {
         format!("{}\u{a0}%", show::figures(self.lot.loss.get() * 100.0, 3))
+    }
+
+    /// What it loses where it stands, where that differs by the warmth of the store.
+    fn loss_there(&self) -> Option<String> {
+        let store = self.lot.store.as_ref()?;
+        let there = self.lot.loss_in_store();
+        (there != self.lot.loss).then(|| {
+            format!(
+                "{}\u{a0}% at {}",
+                show::figures(there.get() * 100.0, 3),
+                temperature(store.warmest, self.units)
+            )
+        })
+    }
+
+    fn container(&self) -> String {
+        let holds = self.lot.container;
+        holds.map_or_else(String::new, |holds| {
+            show::volume(holds.volume(), self.units)
+        })
+    }
+
+    fn cost(&self) -> String {
+        let unit = entry::large(self.units).symbol();
+        let cost = self.lot.litre_cost;
+        cost.map_or_else(String::new, |cost| {
+            format!("{} for a {unit}", typed_litre_cost(cost, self.units))
+        })
     }
 
     fn in_use(&self) -> bool {
@@ -96,6 +131,7 @@ pub async fn show(
         state_note: state_note(&lot, state),
         lines: lines(&entries, &who.site, may_enter && lot.withdrawn.is_none()),
         assays,
+        units: who.site.units,
         may_enter,
         lot,
     }))
@@ -128,17 +164,24 @@ fn lines(entries: &[StockEntry], site: &Site, may_correct: bool) -> Vec<Line> {
             id: entry.id,
             at: site.moment_words(entry.at),
             what: what(entry, site.units),
-            change: signed(entry.change.get(), site.units),
+            change: signed(entry, site.units),
             balance: after.map_or_else(
                 |_| String::new(),
                 |after| show::volume(after.volume(), site.units),
             ),
             person: entry.person.to_string(),
             reason: entry.reason.to_string(),
+            other: entry
+                .other_lot_id
+                .map(path)
+                .zip(entry.other_lot_code.clone()),
             may_correct: may_correct
                 && entry.corrects.is_none()
                 && entry.cleanout_id.is_none()
-                && entry.kind != EntryKind::Counted,
+                && !matches!(
+                    entry.kind,
+                    EntryKind::Counted | EntryKind::Moved | EntryKind::Decanted
+                ),
         });
     }
     lines
@@ -153,12 +196,17 @@ fn what(entry: &StockEntry, units: Units) -> String {
         (Some(corrects), ..) => format!("{}, correction of entry {corrects}", entry.kind),
         (None, Some(found), _) => format!("counted: {}", show::volume(found.volume(), units)),
         (None, None, Some(number)) => format!("drawn for {number}"),
-        _ => entry.kind.to_string(),
+        _ => match (entry.kind, &entry.from_store, &entry.to_store) {
+            (EntryKind::Moved, Some(from), Some(to)) => format!("moved from {from} to {to}"),
+            (EntryKind::Moved, None, Some(to)) => format!("moved to {to}"),
+            (kind, ..) => kind.to_string(),
+        },
     }
 }
 
-/// '+ 25 L', '− 2.5 L', and '0' where a count agreed.
-fn signed(change: i64, units: Units) -> String {
+/// '+ 25 L', '− 2.5 L', and a word where nothing changed.
+fn signed(entry: &StockEntry, units: Units) -> String {
+    let change = entry.change.get();
     let Ok(amount) = Millilitres::new(change.abs()) else {
         return String::new();
     };
@@ -166,6 +214,7 @@ fn signed(change: i64, units: Units) -> String {
     match change.signum() {
         1 => format!("+\u{a0}{amount}"),
         -1 => format!("−\u{a0}{amount}"),
+        _ if entry.kind == EntryKind::Moved => "none".to_owned(),
         _ => "agreed".to_owned(),
     }
 }
@@ -176,6 +225,8 @@ pub struct Input {
     opened_on: String,
     retest_on: String,
     kept_in: String,
+    container: String,
+    litre_cost: String,
     loss: String,
     version: String,
 }
@@ -184,19 +235,29 @@ pub struct Input {
 #[template(path = "stock/lot_change.html")]
 struct ChangeForm {
     frame: Frame,
+    unit: &'static str,
+    price_unit: String,
     lot: Lot,
     input: Input,
     errors: FormErrors,
 }
 
 impl Input {
-    fn of(lot: &Lot) -> Self {
+    fn of(lot: &Lot, units: Units) -> Self {
         let day =
             |day: Option<chrono::NaiveDate>| day.map_or_else(String::new, |day| day.to_string());
         Self {
             opened_on: day(lot.opened_on),
             retest_on: day(lot.retest_on),
             kept_in: lot.kept_in.clone(),
+            container: lot
+                .container
+                .map(|holds| entry::typed_volume(holds.volume(), units))
+                .unwrap_or_default(),
+            litre_cost: lot
+                .litre_cost
+                .map(|cost| typed_litre_cost(cost, units))
+                .unwrap_or_default(),
             loss: Permille::nearest(lot.loss.get())
                 .map_or_else(|_| String::new(), entry::typed_percent),
             version: lot.version.to_string(),
@@ -231,16 +292,27 @@ impl Input {
             parse_retest(&self.retest_on, Some(lot.strong_since())),
         );
         let kept_in = errors.take("kept_in", parse_kept_in(&self.kept_in));
+        let container = parse_container(&self.container, site.units);
+        let container = errors.take("container", container);
+        let litre_cost = parse_litre_cost(&self.litre_cost, site.units);
+        let litre_cost = errors.take("litre_cost", litre_cost);
         let loss = errors.take("loss", parse_loss(&self.loss, site));
-        match (opened_on, retest_on, kept_in, loss) {
-            (Some(opened_on), Some(retest_on), Some(kept_in), Some(loss)) if !errors.any() => {
-                Ok(LotChange {
-                    opened_on,
-                    retest_on,
-                    kept_in,
-                    loss,
-                })
-            }
+        match (opened_on, retest_on, kept_in, container, litre_cost, loss) {
+            (
+                Some(opened_on),
+                Some(retest_on),
+                Some(kept_in),
+                Some(container),
+                Some(litre_cost),
+                Some(loss),
+            ) if !errors.any() => Ok(LotChange {
+                opened_on,
+                retest_on,
+                kept_in,
+                container,
+                litre_cost,
+                loss,
+            }),
             _ => Err(errors),
         }
     }
@@ -252,6 +324,17 @@ fn facts_of(change: &LotChange) -> Facts {
         ("opened on", day(change.opened_on)),
         ("retest on", day(change.retest_on)),
         ("kept in", change.kept_in.clone()),
+        (
+            "container",
+            change
+                .container
+                .map(|holds| show::volume(holds.volume(), Units::Metric))
+                .unwrap_or_default(),
+        ),
+        (
+            "a litre cost",
+            change.litre_cost.map(Hundredths::words).unwrap_or_default(),
+        ),
         (
             "loss in a year",
             format!("{}\u{a0}%", show::figures(change.loss.get() * 100.0, 3)),
@@ -268,7 +351,9 @@ pub async fn change(
     let lot = lot_in_use(&mut conn, id).await?;
     Ok(Page(ChangeForm {
         frame: who.frame(Section::Stock),
-        input: Input::of(&lot),
+        unit: entry::large(who.site.units).symbol(),
+        price_unit: price_unit(who.site.units),
+        input: Input::of(&lot, who.site.units),
         lot,
         errors: FormErrors::default(),
     }))
@@ -288,6 +373,8 @@ pub async fn update(
         let frame = who.frame(Section::Stock);
         Ok(Refused(ChangeForm {
             frame,
+            unit: entry::large(who.site.units).symbol(),
+            price_unit: price_unit(who.site.units),
             lot,
             input,
             errors,
@@ -302,6 +389,8 @@ pub async fn update(
         opened_on: lot.opened_on,
         retest_on: lot.retest_on,
         kept_in: lot.kept_in.clone(),
+        container: lot.container,
+        litre_cost: lot.litre_cost,
         loss: lot.loss,
     };
     let (before, after) = (facts_of(&was), facts_of(&new));

@@ -7,8 +7,11 @@ pub mod count;
 pub mod deliveries;
 pub mod list;
 pub mod lot;
+pub mod moving;
 pub mod product;
 pub mod receive;
+pub mod sheets;
+pub mod stores;
 pub mod take;
 pub mod withdraw;
 

@@ -7,21 +7,23 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
 
-use super::{MOST, Options, shown};
+use super::{MOST, Options, shown, stores};
 use crate::crew::Who;
 use crate::db;
 use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::science::peroxide::YearlyLoss;
-use crate::science::show;
+use crate::science::quantity::in_litres;
 use crate::science::sources::Question;
-use crate::science::stored::{MillilitreChange, Millilitres};
+use crate::science::stored::{Hundredths, MillilitreChange, Millilitres};
 use crate::science::units::Units;
+use crate::science::{parse, show};
 use crate::site::{Site, full_day};
 use crate::state::App;
 use crate::stock::delivery::Delivery;
 use crate::stock::store::{self, Happens, NewLot};
+use crate::stock::stores::Store;
 use crate::stock::{Product, parse_code, path};
 use crate::text::{parse_day, parse_optional_day};
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -34,7 +36,10 @@ pub struct Input {
     amount: String,
     received_on: String,
     retest_on: String,
+    store: String,
     kept_in: String,
+    container: String,
+    litre_cost: String,
     loss: String,
     /// The delivery that came, where one was expected.
     delivery: String,
@@ -48,7 +53,9 @@ struct ReceiveForm {
     products: Options,
     /// What is expected, and may be this.
     deliveries: Options,
+    stores: Options,
     unit: &'static str,
+    price_unit: String,
     /// Where the usual loss is from.
     loss_words: String,
     errors: FormErrors,
@@ -59,6 +66,7 @@ impl ReceiveForm {
         who: &Who,
         products: &[Product],
         deliveries: &[Delivery],
+        stores: &[Store],
         input: Input,
         errors: FormErrors,
     ) -> Self {
@@ -70,8 +78,10 @@ impl ReceiveForm {
                 .map(|product| (product.id.to_string(), words(product)))
                 .collect(),
             deliveries: delivery_options(deliveries, who.site.units),
+            stores: stores::offered(stores),
             input,
             unit: entry::large(who.site.units).symbol(),
+            price_unit: price_unit(who.site.units),
             loss_words: who.site.source(Question::StockLoss).words(),
             errors,
         }
@@ -104,6 +114,7 @@ impl Input {
         &self,
         products: &[Product],
         deliveries: &[Delivery],
+        stores: &[Store],
         site: &Site,
         today: NaiveDate,
     ) -> Result<Checked, FormErrors> {
@@ -120,7 +131,14 @@ impl Input {
         let amount = errors.take("amount", entry::volume(&self.amount, site.units, 1..=MOST));
         let received_on = errors.take("received_on", parse_past_day(&self.received_on, today));
         let retest_on = errors.take("retest_on", parse_retest(&self.retest_on, received_on));
+        let agent = product.map(|product| product.agent);
+        let store = errors.take("store", stores::chosen(stores, &self.store, agent));
         let kept_in = errors.take("kept_in", parse_kept_in(&self.kept_in));
+        let container = parse_container(&self.container, site.units);
+        let container = errors.take("container", container);
+        let litre_cost = parse_litre_cost(&self.litre_cost, site.units);
+        let litre_cost = errors.take("litre_cost", litre_cost);
+        let kept = store.zip(container).zip(litre_cost);
         let loss = errors.take("loss", parse_loss(&self.loss, site));
         let delivery = self.delivery(deliveries, product.map(|product| product.id));
         let delivery = errors.take("delivery", delivery);
@@ -131,6 +149,7 @@ impl Input {
             received_on,
             retest_on,
             kept_in,
+            kept,
             loss,
             delivery,
         ) {
@@ -141,6 +160,7 @@ impl Input {
                 Some(received_on),
                 Some(retest_on),
                 Some(kept_in),
+                Some(((store, container), litre_cost)),
                 Some(loss),
                 Some(delivery),
             ) => Ok(Checked {
@@ -151,6 +171,9 @@ impl Input {
                     opened_on: None,
                     retest_on,
                     kept_in,
+                    store,
+                    container,
+                    litre_cost,
                     loss,
                 },
                 amount,
@@ -213,6 +236,36 @@ pub(super) fn parse_kept_in(typed: &str) -> Result<String, String> {
     Ok(place.to_owned())
 }
 
+/// What one container holds; may stay empty.
+pub(super) fn parse_container(typed: &str, units: Units) -> Result<Option<Millilitres>, String> {
+    // Up to 10 m³, as in the table.
+    let holds = entry::optional(typed, |typed| entry::volume(typed, units, 1..=10_000_000));
+    entry::named("One container", holds)
+}
+
+/// 'a litre', 'a US gal'.
+pub(super) fn price_unit(units: Units) -> String {
+    format!("a {}", entry::large(units).symbol())
+}
+
+/// What a litre cost, typed for the unit of volumes at the site; may stay empty.
+pub(super) fn parse_litre_cost(typed: &str, units: Units) -> Result<Option<Hundredths>, String> {
+    entry::optional(typed, |typed| {
+        let figure = parse::decimal(typed).map_err(|error| format!("{error}."))?;
+        let a_litre = figure / in_litres(entry::large(units).of(1.0));
+        Hundredths::nearest(a_litre)
+            .ok()
+            .filter(|cost| cost.get() <= 100_000_000)
+            .ok_or_else(|| "Write a price from 0 to 1 000 000, as in 4.20.".to_owned())
+    })
+}
+
+/// As it is typed: the price of the unit of volumes at the site.
+pub(super) fn typed_litre_cost(cost: Hundredths, units: Units) -> String {
+    let figure = cost.get() as f64 / 100.0 * in_litres(entry::large(units).of(1.0));
+    format!("{figure:.2}")
+}
+
 /// What a lot loses in a year, typed in per cent; the usual figure where nothing is written.
 pub(super) fn parse_loss(typed: &str, site: &Site) -> Result<YearlyLoss, String> {
     if typed.trim().is_empty() {
@@ -238,6 +291,7 @@ pub async fn form(
     let mut conn = app.db.read().await?;
     let products = store::products(&mut conn).await?;
     let deliveries = store::deliveries(&mut conn).await?;
+    let stores = store::stores(&mut conn).await?;
     let wanted = asked.delivery.parse().ok();
     let came = deliveries
         .iter()
@@ -262,6 +316,7 @@ pub async fn form(
         &who,
         &products,
         &deliveries,
+        &stores,
         input,
         FormErrors::default(),
     )))
@@ -276,12 +331,16 @@ pub async fn receive(
     let mut tx = app.db.write_once(&form.once).await?;
     let products = store::products(tx.conn()).await?;
     let deliveries = store::deliveries(tx.conn()).await?;
+    let stores = store::stores(tx.conn()).await?;
     let refused = |errors| {
-        let page = ReceiveForm::new(&who, &products, &deliveries, form.input.clone(), errors);
+        let input = form.input.clone();
+        let page = ReceiveForm::new(&who, &products, &deliveries, &stores, input, errors);
         Ok(Refused(page).into_response())
     };
     let today = who.site.today(now);
-    let checked = form.input.check(&products, &deliveries, &who.site, today);
+    let checked = form
+        .input
+        .check(&products, &deliveries, &stores, &who.site, today);
     let Checked {
         lot: new,
         amount,
@@ -322,7 +381,10 @@ pub async fn receive(
             "amount": show::volume(amount.volume(), units),
             "received on": new.received_on,
             "retest on": new.retest_on,
+            "store": new.store,
             "kept in": new.kept_in,
+            "container": new.container.map(|holds| show::volume(holds.volume(), units)),
+            "a litre cost": new.litre_cost.map(Hundredths::words),
         }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish(path(id), now).await?.into_response())

@@ -83,6 +83,8 @@ fn meaning(kind: EntryKind) -> &'static str {
         EntryKind::Returned => "Brought back: a closed can that was taken along and not opened",
         EntryKind::Received => "Received",
         EntryKind::Counted => "Counted",
+        EntryKind::Moved => "Moved",
+        EntryKind::Decanted => "Decanted",
     }
 }
 

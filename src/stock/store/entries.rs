@@ -136,8 +136,12 @@ pub async fn of_lot(conn: &mut SqliteConnection, lot: LotId) -> sqlx::Result<Vec
         r#"select e.id as "id!: StockEntryId", e.lot_id as "lot_id: LotId", e.kind as "kind: EntryKind",
                   e.change_ml as "change: MillilitreChange", e.counted_ml as "counted: Millilitres",
                   e.cleanout_id as "cleanout_id: CleanoutId", c.number as "cleanout_number?", e.reason as "reason: Note",
-                  p.name as "person: Name", e.at as "at: Moment", e.corrects as "corrects: StockEntryId"
+                  p.name as "person: Name", e.at as "at: Moment", e.corrects as "corrects: StockEntryId",
+                  f.name as "from_store?: Name", t.name as "to_store?: Name", e.other_lot_id as "other_lot_id: LotId",
+                  o.code as "other_lot_code?"
              from stock_entry e join person p on p.id = e.person_id left join cleanout c on c.id = e.cleanout_id
+             left join store f on f.id = e.from_store_id left join store t on t.id = e.to_store_id
+             left join lot o on o.id = e.other_lot_id
             where e.lot_id = ?1 order by e.id desc"#,
         lot,
     )

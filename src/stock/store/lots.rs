@@ -7,13 +7,14 @@ use sqlx::SqliteConnection;
 use super::touched;
 use crate::clock::Moment;
 use crate::db::WriteTx;
-use crate::ids::{AssayId, LotId, PersonId, ProductId};
+use crate::ids::{AssayId, LotId, PersonId, ProductId, StoreId};
+use crate::science::agents::AgentKind;
 use crate::science::peroxide::YearlyLoss;
 use crate::science::quantity::MassFraction;
-use crate::science::stored::{Millilitres, Permille};
+use crate::science::stored::{Hundredths, Millilitres, Permille, TenthsCelsius};
 use crate::science::strength::{Basis, Strength};
 use crate::stock::assay::Method;
-use crate::stock::{Assay, Lot};
+use crate::stock::{Assay, Lot, StandsIn};
 use crate::text::{Name, Note};
 
 /// A delivery. Its first entry is written with it, in the same transaction.
@@ -25,6 +26,9 @@ pub struct NewLot {
     pub opened_on: Option<NaiveDate>,
     pub retest_on: Option<NaiveDate>,
     pub kept_in: String,
+    pub store: Option<StoreId>,
+    pub container: Option<Millilitres>,
+    pub litre_cost: Option<Hundredths>,
     pub loss: YearlyLoss,
 }
 
@@ -34,6 +38,8 @@ pub struct LotChange {
     pub opened_on: Option<NaiveDate>,
     pub retest_on: Option<NaiveDate>,
     pub kept_in: String,
+    pub container: Option<Millilitres>,
+    pub litre_cost: Option<Hundredths>,
     pub loss: YearlyLoss,
 }
 
@@ -53,9 +59,11 @@ fn permille(loss: YearlyLoss) -> anyhow::Result<Permille> {
 pub async fn insert_lot(tx: &mut WriteTx, new: &NewLot, at: Moment) -> anyhow::Result<LotId> {
     let loss = permille(new.loss)?;
     let id = sqlx::query_scalar!(
-        r#"insert into lot (product_id, code, received_on, opened_on, retest_on, kept_in, loss_permille_per_year, created_at)
-           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) returning id as "id!: LotId""#,
-        new.product_id, new.code, new.received_on, new.opened_on, new.retest_on, new.kept_in, loss, at,
+        r#"insert into lot (product_id, code, received_on, opened_on, retest_on, kept_in, loss_permille_per_year, created_at,
+                            store_id, container_ml, litre_cost_hundredths)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11) returning id as "id!: LotId""#,
+        new.product_id, new.code, new.received_on, new.opened_on, new.retest_on, new.kept_in, loss, at, new.store,
+        new.container, new.litre_cost,
     )
     .fetch_one(tx.conn())
     .await?;
@@ -71,9 +79,10 @@ pub async fn change_lot(
 ) -> anyhow::Result<bool> {
     let loss = permille(change.loss)?;
     let done = sqlx::query!(
-        "update lot set opened_on = ?3, retest_on = ?4, kept_in = ?5, loss_permille_per_year = ?6, version = version + 1
+        "update lot set opened_on = ?3, retest_on = ?4, kept_in = ?5, loss_permille_per_year = ?6, container_ml = ?7,
+                litre_cost_hundredths = ?8, version = version + 1
           where id = ?1 and version = ?2",
-        id, version, change.opened_on, change.retest_on, change.kept_in, loss,
+        id, version, change.opened_on, change.retest_on, change.kept_in, loss, change.container, change.litre_cost,
     )
     .execute(tx.conn())
     .await?;
@@ -174,12 +183,20 @@ struct Row {
     opened_on: Option<NaiveDate>,
     retest_on: Option<NaiveDate>,
     kept_in: String,
+    store_id: Option<StoreId>,
+    store_name: Option<Name>,
+    warmest: Option<TenthsCelsius>,
+    container: Option<Millilitres>,
+    litre_cost: Option<Hundredths>,
+    part_of: Option<LotId>,
+    part_of_code: Option<String>,
     loss: Permille,
     withdrawn_reason: Option<Note>,
     version: i64,
     on_hand: Millilitres,
     product_id: ProductId,
     product: Name,
+    agent: AgentKind,
     strength_value: f64,
     strength_basis: Basis,
     label_reference: String,
@@ -224,6 +241,7 @@ impl TryFrom<Row> for Lot {
             label: Strength::new(row.strength_value, row.strength_basis)
                 .with_context(|| format!("the label of {}", row.product))?,
             product: row.product,
+            agent: row.agent,
             label_reference: row.label_reference,
             label_says: row.label_says,
             code: row.code,
@@ -231,6 +249,14 @@ impl TryFrom<Row> for Lot {
             opened_on: row.opened_on,
             retest_on: row.retest_on,
             kept_in: row.kept_in,
+            store: row.store_id.zip(row.store_name).map(|(id, name)| StandsIn {
+                id,
+                name,
+                warmest: row.warmest,
+            }),
+            container: row.container,
+            litre_cost: row.litre_cost,
+            part_of: row.part_of.zip(row.part_of_code),
             loss: YearlyLoss::new(row.loss.share())?,
             withdrawn: row.withdrawn_reason,
             assay,
@@ -257,7 +283,11 @@ async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Resul
                   l.opened_on as "opened_on: NaiveDate", l.retest_on as "retest_on: NaiveDate", l.kept_in,
                   l.loss_permille_per_year as "loss: Permille", l.withdrawn_reason as "withdrawn_reason: Note", l.version,
                   (select coalesce(sum(e.change_ml), 0) from stock_entry e where e.lot_id = l.id) as "on_hand!: Millilitres",
-                  p.id as "product_id!: ProductId", p.name as "product: Name", p.strength_value as "strength_value!",
+                  l.store_id as "store_id: StoreId", s.name as "store_name?: Name", l.container_ml as "container: Millilitres",
+                  (select max(w.usual_tenths_c) from store w where w.id = l.store_id
+                       or w.id in (select e.from_store_id from stock_entry e where e.lot_id = l.id)) as "warmest?: TenthsCelsius",
+                  l.litre_cost_hundredths as "litre_cost: Hundredths", l.part_of as "part_of: LotId", o.code as "part_of_code?",
+                  p.id as "product_id!: ProductId", p.name as "product: Name", p.agent as "agent: AgentKind", p.strength_value as "strength_value!",
                   p.strength_basis as "strength_basis!: Basis", p.label_reference, p.label_says as "label_says: Note",
                   a.id as "assay_id?: AssayId", a.ww_ppm as "ww_ppm?", a.method as "how?: Method",
                   a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note"
@@ -265,6 +295,8 @@ async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Resul
              join product p on p.id = l.product_id
              left join assay a on a.id = (select n.id from assay n where n.lot_id = l.id order by n.assayed_on desc, n.id desc limit 1)
              left join person w on w.id = a.person_id
+             left join store s on s.id = l.store_id
+             left join lot o on o.id = l.part_of
             where ?1 is null or l.id = ?1
             order by p.name, l.received_on, l.id"#,
         id,

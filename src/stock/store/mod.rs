@@ -3,7 +3,10 @@
 mod deliveries;
 mod entries;
 mod lots;
+mod parts;
 mod products;
+mod sheets;
+mod stores;
 
 pub use deliveries::{Happens, add_event, deliveries, delivery, delivery_events, insert_delivery};
 pub use entries::{Draw, NewEntry, NotDrawn, draw, enter, of_lot, received};
@@ -11,6 +14,10 @@ pub use lots::{
     LotChange, NewAssay, NewLot, assays, by_id, change_lot, insert_assay, insert_lot, with_balance,
     withdraw,
 };
+pub use parts::{NewMove, NewPart, codes, enter_move, insert_part, open, put_into};
+pub use sheets::{insert_sheet, sheet_file, sheets};
+pub use stores::{insert_store, retire_store, store, stores, update_store};
+
 pub use products::{NewProduct, change_product, insert_product, product, products, retire_product};
 
 /// Whether an update touched its row: none means that somebody else changed it meanwhile.

@@ -1,0 +1,387 @@
+//! Stores: where stock stands, how it is moved and parted, and the papers of a product.
+
+use axum::http::Method;
+use slackwater::crew::Role;
+use slackwater::db::MIGRATOR;
+use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
+
+use crate::garden::{Answer, Garden, Person};
+
+/// A product and a lot of 25 L of it in the cage, entered through the pages. Gives the lot's page.
+pub async fn lot_in_a_cage(ines: &Person) -> String {
+    let product = [
+        ("name", "Peroxide 35"),
+        ("strength", "35"),
+        ("basis", "% w/w"),
+        ("synonyms", "hydrogen dioxide"),
+        ("density", "1.13"),
+    ];
+    ines.post("/stock/products", &product).await.sent_on();
+    for (name, kind, kinds, most, usual) in [
+        ("Cage", "cage", "hydrogen peroxide", "60", "35"),
+        ("Cabinet", "cabinet", "hydrogen peroxide", "30", "15"),
+        (
+            "Feed shelf",
+            "shelf",
+            "fertiliser or crop protection concentrate",
+            "",
+            "",
+        ),
+    ] {
+        let store = [
+            ("name", name),
+            ("kind", kind),
+            ("may_hold", kinds),
+            ("most", most),
+            ("usual", usual),
+        ];
+        ines.post("/stock/stores", &store).await.sent_on();
+    }
+    let lot = [
+        ("product", "1"),
+        ("code", "P-118"),
+        ("amount", "25"),
+        ("received_on", "2027-03-01"),
+        ("retest_on", "2028-03-01"),
+        ("store", "1"),
+        ("kept_in", "bottom"),
+        ("container", "5"),
+        ("litre_cost", "4.20"),
+    ];
+    ines.post("/stock/receive", &lot).await.sent_on()
+}
+
+#[tokio::test]
+async fn a_store_says_what_it_may_hold_and_stock_ages_by_its_warmth() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    ines.get("/stock/stores")
+        .await
+        .shows(&["No store is entered"]);
+    let lot = lot_in_a_cage(&ines).await;
+    ines.get("/stock/stores").await.shows(&[
+        "Cage. For hydrogen peroxide. At most 60 L in all. 35 °C at the warmest time of the year.",
+        "lot P-118 of Peroxide 35",
+    ]);
+    ines.get(&lot).await.shows(&[
+        "Cage, bottom",
+        "One container holds",
+        "5 L",
+        "4.20 for a L",
+        "% at 35 °C",
+    ]);
+    // The same name, a room that is none, a temperature that is none.
+    let store = |name, room, usual| {
+        [
+            ("name", name),
+            ("kind", "cage"),
+            ("room", room),
+            ("usual", usual),
+        ]
+    };
+    let refused = ines.post("/stock/stores", &store("Cage", "", "")).await;
+    refused.refused("name", "There is or was a store called Cage");
+    let refused = ines.post("/stock/stores", &store("Shed", "7", "")).await;
+    refused.refused("room", "Choose a room that is in use.");
+    let refused = ines.post("/stock/stores", &store("Shed", "", "95")).await;
+    refused.refused("usual", "A store lies between -20 °C and 50 °C.");
+    let lot = [
+        ("product", "1"),
+        ("code", "P-119"),
+        ("amount", "25"),
+        ("received_on", "2027-03-01"),
+        ("store", "3"),
+    ];
+    ines.post("/stock/receive", &lot)
+        .await
+        .refused("store", "not for hydrogen peroxide");
+    let refused = ines.post("/stock/stores/1/retire", &[]).await;
+    assert_eq!(refused.status, 409);
+    refused.says(&["Stock stands in Cage. Move it to another store first."]);
+    ines.post("/stock/stores/3/retire", &[]).await.sent_on();
+    assert_eq!(ines.get("/stock/stores/3/change").await.status, 409);
+    // A year in the cage at 35 °C costs more than twice what a year at 20 °C does.
+    garden.app.clock.advance(chrono::TimeDelta::days(362));
+    let ines = garden.sign_in("Ines again", Role::Coordinator).await;
+    ines.get("/stock")
+        .await
+        .shows(&["32.8 % w/w", "estimated, by age since it came"]);
+    garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn a_lot_is_moved_parted_and_decanted_and_nothing_is_lost_on_the_way() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let lot = lot_in_a_cage(&ines).await;
+    let assay = [
+        ("method", "supplier certificate"),
+        ("found", "34.6 % w/w"),
+        ("assayed_on", "2027-03-02"),
+    ];
+    ines.post(&format!("{lot}/assay"), &assay).await.sent_on();
+    ines.get(&format!("{lot}/move"))
+        .await
+        .shows(&["25 L on hand, in Cage, bottom", "value=\"P-118/2\""]);
+    let go = |going, amount, store, code| {
+        [
+            ("going", going),
+            ("amount", amount),
+            ("store", store),
+            ("code", code),
+            ("kept_in", "top"),
+        ]
+    };
+    let send = |fields: [(&'static str, &'static str); 5]| {
+        let (ines, to) = (ines.clone(), format!("{lot}/move"));
+        async move { ines.post(&to, &fields).await }
+    };
+    send(go("", "", "", ""))
+        .await
+        .refused("going", "Choose what you do with it.");
+    send(go("whole", "", "1", ""))
+        .await
+        .refused("store", "It stands there already.");
+    send(go("whole", "", "", ""))
+        .await
+        .refused("store", "Choose the store that it goes to.");
+    send(go("whole", "", "3", ""))
+        .await
+        .refused("store", "not for hydrogen peroxide");
+    send(go("part", "26", "2", "P-118/2"))
+        .await
+        .refused("amount", "25 L is on hand, and 26 L is asked for");
+    send(go("part", "10", "2", "P-118"))
+        .await
+        .refused("code", "There is or was a lot P-118 of this product.");
+    let part = send(go("part", "10", "2", "P-118/2")).await.sent_on();
+    ines.get(&part).await.shows(&[
+        "10 L",
+        "Cabinet, top",
+        "34.6",
+        "moved from Cage to Cabinet",
+        "lot P-118",
+        "As found for lot P-118",
+    ]);
+    let small = send(go("decanted", "0.5", "", "P-118/3")).await.sent_on();
+    ines.get(&small)
+        .await
+        .shows(&["0.5 L", "Cage, top", "decanted", "open"]);
+    // Decanting opened the lot; what was moved before stayed sealed.
+    ines.get(&lot)
+        .await
+        .shows(&["14.5 L", "open", "+ 25 L", "− 10 L", "− 0.5 L"]);
+    ines.get(&part).await.shows(&["sealed"]);
+    send(go("whole", "", "2", "")).await.sent_on();
+    ines.get(&lot)
+        .await
+        .shows(&["moved from Cage to Cabinet", "Cabinet, top", "14.5 L"]);
+    ines.get("/stock")
+        .await
+        .shows(&["25 L in 3 lots", "use this first"]);
+    // What was moved is not corrected, it is moved back.
+    let entry = [("amount", "3"), ("reason", "x")];
+    let refused = ines.post(&format!("{lot}/entries/2/correct"), &entry).await;
+    refused.refused("amount", "is put right by moving it again");
+    garden.logbook_is_whole().await;
+    assert_eq!(garden.logbook_says("moved").await, 2);
+    assert_eq!(garden.logbook_says("decanted").await, 1);
+}
+
+#[tokio::test]
+async fn a_density_that_does_not_belong_to_the_strength_is_asked_about() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let product = |density| {
+        [
+            ("name", "Peroxide 35"),
+            ("strength", "35"),
+            ("basis", "% w/w"),
+            ("density", density),
+        ]
+    };
+    ines.post("/stock/products", &product("1.195"))
+        .await
+        .refused("density", "weighs 1.131 kg/L");
+    ines.post("/stock/products", &product("heavy"))
+        .await
+        .refused("density", "");
+    let page = ines
+        .post("/stock/products", &product("1.132"))
+        .await
+        .sent_on();
+    ines.get(&page)
+        .await
+        .shows(&["1.132 kg/L", "1.131 kg/L by the density formula"]);
+}
+
+async fn send_sheet(person: &Person, day: &str, name: &str, content: &str) -> Answer {
+    let body = format!(
+        "--b\r\ncontent-disposition: form-data; name=\"post_key\"\r\n\r\nk1\r\n\
+         --b\r\ncontent-disposition: form-data; name=\"revised_on\"\r\n\r\n{day}\r\n\
+         --b\r\ncontent-disposition: form-data; name=\"file\"; filename=\"{name}\"\r\ncontent-type: application/pdf\r\n\r\n{content}\r\n--b--\r\n"
+    );
+    let headers = [
+        ("sec-fetch-site", "same-origin"),
+        ("content-type", "multipart/form-data; boundary=b"),
+    ];
+    person
+        .ask(Method::POST, "/stock/products/1/sheets", &body, &headers)
+        .await
+}
+
+#[tokio::test]
+async fn a_safety_data_sheet_is_taken_by_its_content_and_handed_out_as_a_file() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    lot_in_a_cage(&ines).await;
+    ines.get("/stock/products/1")
+        .await
+        .shows(&["No safety data sheet is here", "hydrogen dioxide"]);
+    let pdf = format!("%PDF-1.7\n{}\n%%EOF\n", "x".repeat(3000));
+    let page = "<html><script>alert(1)</script></html>".repeat(10);
+    send_sheet(&ines, "2026-05-02", "sheet.pdf", &page)
+        .await
+        .refused("file", "This file is no PDF, whatever its name says.");
+    send_sheet(&ines, "2026-05-02", "sheet.pdf", "")
+        .await
+        .refused("file", "Choose the file");
+    send_sheet(&ines, "2026-05-02", "sheet.pdf", &pdf[..3000])
+        .await
+        .refused("file", "it was cut off");
+    send_sheet(&ines, "2029-05-02", "sheet.pdf", &pdf)
+        .await
+        .refused("revised_on", "still to come");
+    let large = format!("%PDF-1.7\n{}\n%%EOF\n", "x".repeat(4 * 1024 * 1024));
+    send_sheet(&ines, "2026-05-02", "sheet.pdf", &large)
+        .await
+        .refused("file", "larger than 4 MB");
+    let larger = format!("%PDF-1.7\n{}\n%%EOF\n", "x".repeat(6 * 1024 * 1024));
+    send_sheet(&ines, "2026-05-02", "sheet.pdf", &larger)
+        .await
+        .refused("file", "larger than 4 MB");
+    // A name that reaches elsewhere is not used for anything.
+    send_sheet(&ines, "2026-05-02", "../../etc/passwd\".html", &pdf)
+        .await
+        .sent_on();
+    // A second tap is answered with the first answer.
+    send_sheet(&ines, "2026-05-02", "../../etc/passwd\".html", &pdf)
+        .await
+        .sent_on();
+    send_sheet(&ines, "2023-01-02", "old.pdf", &pdf)
+        .await
+        .sent_on();
+    let page = ines.get("/stock/products/1").await;
+    page.shows(&[
+        "Revised on 2 May 2026",
+        "(PDF, 3 kB), the one that counts",
+        "Revised on 2 January 2023",
+    ]);
+    page.does_not_say(&["/sheets/3", "passwd"]);
+    let hand = garden.sign_in("Oda", Role::Viewer).await;
+    let file = hand.get("/stock/products/1/sheets/1").await;
+    assert_eq!(
+        (file.status.as_u16(), file.text.as_str()),
+        (200, pdf.as_str())
+    );
+    let header = |name| file.headers.get(name).unwrap().to_str().unwrap();
+    assert_eq!(header("content-type"), "application/pdf");
+    assert_eq!(
+        header("content-disposition"),
+        "attachment; filename=\"safety-data-sheet-1-1.pdf\""
+    );
+    assert_eq!(header("x-content-type-options"), "nosniff");
+    assert!(header("content-security-policy").contains("default-src 'none'"));
+    assert_eq!(hand.get("/stock/products/2/sheets/1").await.status, 404);
+    assert_eq!(garden.logbook_says("safety data sheet added").await, 2);
+    garden.logbook_is_whole().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn fifty_forms_for_the_last_litre_take_exactly_the_litre() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let lot = lot_in_a_cage(&ines).await;
+    let count = [("found", "1"), ("reason", "for the story")];
+    ines.post(&format!("{lot}/count"), &count).await.sent_on();
+    let mut tasks = Vec::new();
+    for no in 0..50 {
+        let (ines, to) = (ines.clone(), format!("{lot}/take"));
+        tasks.push(tokio::spawn(async move {
+            let key = format!("k{no}");
+            let fields = [
+                ("post_key", key.as_str()),
+                ("kind", "drawn"),
+                ("amount", "0.1"),
+                ("reason", "trays"),
+            ];
+            ines.post(&to, &fields).await.status.as_u16()
+        }));
+    }
+    let mut taken = 0;
+    for task in tasks {
+        match task.await.unwrap() {
+            303 => taken += 1,
+            422 => {}
+            other => panic!("answered with {other}"),
+        }
+    }
+    assert_eq!(taken, 10);
+    ines.get(&lot).await.shows(&["0 mL</strong> of"]);
+    garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn the_ledger_of_an_older_server_is_kept_row_by_row() {
+    let folder = std::env::temp_dir().join(format!("slackwater-ledger-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).unwrap();
+    let options = SqliteConnectOptions::new()
+        .filename(folder.join("old.db"))
+        .create_if_missing(true)
+        .foreign_keys(true);
+    let pool = SqlitePoolOptions::new()
+        .max_connections(1)
+        .connect_with(options)
+        .await
+        .unwrap();
+    let older = sqlx::migrate::Migrator {
+        migrations: MIGRATOR
+            .iter()
+            .filter(|step| step.version < 20)
+            .cloned()
+            .collect(),
+        ..sqlx::migrate::Migrator::DEFAULT
+    };
+    older.run(&pool).await.unwrap();
+    for row in [
+        "insert into person (id, name, role, age_band, created_at) values (1, 'Ada', 'lead', 'adult', '2027-01-01T00:00:00Z')",
+        "insert into product (id, name, agent, strength_value, strength_basis) values (1, 'P', 'hydrogen peroxide', 35, '% w/w')",
+        "insert into lot (id, product_id, code, received_on, created_at) values (1, 1, 'A', '2027-01-01', '2027-01-01T00:00:00Z')",
+        "insert into stock_entry (id, lot_id, kind, change_ml, person_id, at) values (1, 1, 'received', 100, 1, '2027-01-01T00:00:00Z')",
+        "insert into stock_entry (id, lot_id, kind, change_ml, reason, person_id, at) values (2, 1, 'drawn', -40, 'why', 1, '2027-01-02T00:00:00Z')",
+        "insert into stock_entry (id, lot_id, kind, change_ml, person_id, at, corrects) values (3, 1, 'received', -5, 1, '2027-01-03T00:00:00Z', 1)",
+        "insert into stock_entry (id, lot_id, kind, change_ml, counted_ml, person_id, at) values (4, 1, 'counted', 0, 55, 1, '2027-01-03T00:00:00Z')",
+    ] {
+        sqlx::query(row).execute(&pool).await.unwrap();
+    }
+    const ROWS: &str = "select group_concat(id || kind || change_ml || ifnull(counted_ml, '-') || reason || person_id || at || ifnull(corrects, '-'), '; ') from stock_entry";
+    let before: String = sqlx::query_scalar(ROWS).fetch_one(&pool).await.unwrap();
+    MIGRATOR.run(&pool).await.unwrap();
+    let after: String = sqlx::query_scalar(ROWS).fetch_one(&pool).await.unwrap();
+    assert_eq!(before, after);
+    // The guards of the ledger stand again.
+    for refused in [
+        "insert into stock_entry (lot_id, kind, change_ml, person_id, at) values (1, 'drawn', -56, 1, '2027-01-02T00:00:00Z')",
+        "update stock_entry set change_ml = 1 where id = 1",
+        "delete from stock_entry where id = 4",
+        "insert into stock_entry (lot_id, kind, change_ml, person_id, at) values (1, 'decanted', -5, 1, '2027-01-02T00:00:00Z')",
+        "insert into stock_entry (lot_id, kind, change_ml, person_id, at) values (1, 'moved', -5, 1, '2027-01-02T00:00:00Z')",
+    ] {
+        assert!(
+            sqlx::query(refused).execute(&pool).await.is_err(),
+            "{refused}"
+        );
+    }
+    pool.close().await;
+    std::fs::remove_dir_all(&folder).unwrap();
+}
