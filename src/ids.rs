@@ -41,4 +41,5 @@ crate::ids! {
     StorageBandId;
     StoreId;
     SafetySheetId;
+    TroubleId;
 }

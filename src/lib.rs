@@ -30,6 +30,8 @@ pub mod crew;
 
 pub mod hours;
 
+pub mod trouble;
+
 pub mod register;
 
 pub mod stock;

@@ -34,7 +34,7 @@ use crate::stock::pages as stock;
 use crate::stock::sheet::LARGEST;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError};
-use crate::{first_run, hours, logbook, methods, site, today};
+use crate::{first_run, hours, logbook, methods, site, today, trouble};
 
 /// The least that whoever asks must be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -298,6 +298,11 @@ pub fn table() -> Vec<Route> {
         get("/stock/stores/{id}/change", Signed(Coordinator), named::change::<stock::stores::StoreForm>),
         post("/stock/stores/{id}", Signed(Coordinator), named::update::<stock::stores::StoreForm>),
         post("/stock/stores/{id}/retire", Signed(Coordinator), stock::stores::retire),
+        get("/stock/figures", Signed(Viewer), stock::figures::form),
+        post("/stock/figures", Signed(Coordinator), stock::figures::enter),
+        get("/troubles", Signed(Viewer), trouble::pages::list),
+        get("/troubles/{id}", Signed(Viewer), trouble::pages::show),
+        post("/troubles/{id}", Signed(Lead), trouble::pages::close),
         get("/stock/receive", Signed(Lead), stock::receive::form),
         post("/stock/receive", Signed(Lead), stock::receive::receive),
         get("/stock/lots/{id}", Signed(Viewer), stock::lot::show),

@@ -22,6 +22,7 @@ const ORDER: &[&[&str]] = &[
     &["state"],
     &["logbook", "site", "crew"],
     &["hours"],
+    &["trouble"],
     &["register"],
     &["stock"],
     &["methods"],

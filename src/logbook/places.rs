@@ -15,6 +15,7 @@ pub const PLACES: &[(&str, &str)] = &[
     ("planting", "/turnovers/{id}"),
     ("product", "/stock/products/{id}"),
     ("store", "/stock/stores"),
+    ("trouble", "/troubles/{id}"),
     ("lot", "/stock/lots/{id}"),
     ("clean-out", "/clean-outs/{id}"),
     ("method", "/methods"),

@@ -5,8 +5,10 @@
 
 pub mod assay;
 pub mod delivery;
+pub mod figures;
 pub mod first_out;
 pub mod ledger;
+pub mod limits;
 pub mod pages;
 pub mod parting;
 pub mod sheet;

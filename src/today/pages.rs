@@ -12,6 +12,7 @@ use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
 use crate::site::{Site, day_words};
 use crate::state::App;
+use crate::trouble::{self, Trouble};
 use crate::turnovers::board::{Board, Stand};
 use crate::turnovers::supply;
 use crate::web::{AppError, Frame, Page, Section};
@@ -57,12 +58,14 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
     let lacking = lacking(&mut conn, &board, &who.site, today).await?;
     let supplies = supply::of_board(&mut conn, &board, &who.site, now).await?;
+    let open_troubles = trouble::store::open_ones(&mut conn).await?;
     let open: Vec<&Cleanout> = board.stands.iter().filter_map(Stand::open).collect();
     let closed = aired::closed_now(&mut conn, &open, now).await?;
     let mut in_the_way: Vec<Obstacle> = closed
         .iter()
         .map(|(cleanout, aired)| closed_room(cleanout, aired, &who.site, now))
         .collect();
+    in_the_way.extend(troubles(&open_troubles, &who.site));
     in_the_way.extend(obstacles(&board, &lacking, &supplies, &who.site, local));
     let tasks = tasks(&board, today);
     let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
@@ -81,6 +84,20 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         rows: board.rows(),
         days,
     }))
+}
+
+/// What went wrong and stays open until somebody says what was found.
+fn troubles(open: &[Trouble], site: &Site) -> impl Iterator<Item = Obstacle> {
+    open.iter().map(|trouble| Obstacle {
+        about: trouble.subject.clone(),
+        href: trouble.path(),
+        words: format!(
+            "{} since {}, and",
+            trouble.kind.words(),
+            site.moment_words(trouble.at)
+        ),
+        late: "nobody has said what was found".to_owned(),
+    })
 }
 
 /// 'Day 63 of 2027, week 9'.

@@ -8,17 +8,21 @@ use serde::Deserialize;
 use serde_json::json;
 use sqlx::SqliteConnection;
 
+use super::at_hand::{AtHand, look, said};
 use super::{MOST, Options, shown};
 use crate::crew::{Role, Who};
 use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
+use crate::science::quantity::WaterTemperature;
 use crate::science::show;
+use crate::science::stored::Millilitres;
 use crate::science::units::Units;
 use crate::site::full_day;
 use crate::state::App;
 use crate::stock::Product;
 use crate::stock::delivery::{Delivery, DeliveryFate, NewDelivery};
+use crate::stock::limits::{Arrival, Warning};
 use crate::stock::store::{self, Happens};
 use crate::text::{Note, parse_day};
 use crate::web::{AppError, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
@@ -30,12 +34,15 @@ pub struct Input {
     amount: String,
     expected_on: String,
     note: String,
+    /// Ticked by whoever orders it all the same.
+    known: String,
 }
 
 #[derive(Template)]
 #[template(path = "stock/delivery_new.html")]
 struct NewForm {
     frame: Frame,
+    warnings: Vec<Warning>,
     products: Options,
     unit: &'static str,
     input: Input,
@@ -47,6 +54,7 @@ impl NewForm {
         let in_use = products.iter().filter(|product| !product.retired);
         Self {
             frame: who.frame(Section::Stock),
+            warnings: Vec::new(),
             products: in_use
                 .map(|product| {
                     let words = format!("{}, {}", product.name, shown(product.label));
@@ -122,16 +130,50 @@ pub async fn create(
             return Ok(Refused(NewForm::new(&who, &products, form.input, errors)).into_response());
         }
     };
+    let warnings = warnings(tx.conn(), &who, &products, &new, who.site.today(now)).await?;
+    if let Err(errors) = look(&warnings, &form.input.known) {
+        let page = NewForm::new(&who, &products, form.input, errors);
+        return Ok(Refused(NewForm { warnings, ..page }).into_response());
+    }
     let id = store::insert_delivery(&mut tx, &new, who.id, now).await?;
     let delivery = found(tx.conn(), id).await?;
     let detail = json!({
         "amount": show::volume(new.amount.volume(), units),
         "expected on": new.expected_on,
         "note": new.note,
+        "limits": said(&warnings, &who),
     });
     let entry = Entry::about("delivery", id.get(), delivery.words(), "expected").with(detail);
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish(delivery.path(), now).await?.into_response())
+}
+
+/// What the limits say when it comes on top of what is here and of what is expected of the product;
+/// what is poured until then is not taken off.
+async fn warnings(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    products: &[Product],
+    new: &NewDelivery,
+    today: NaiveDate,
+) -> anyhow::Result<Vec<Warning>> {
+    let Some(product) = products.iter().find(|one| one.id == new.product_id) else {
+        return Ok(Vec::new());
+    };
+    let expected = store::deliveries(conn).await?;
+    let open = expected
+        .iter()
+        .filter(|one| one.is_open() && one.product_id == product.id);
+    let coming: i64 = open.map(|one| one.amount.get()).sum();
+    let arrival = Arrival {
+        agent: product.agent,
+        strength: product.label.mass_fraction(WaterTemperature::TWENTY).ok(),
+        amount: Millilitres::new(new.amount.get() + coming)?,
+        store: None,
+        comes: true,
+    };
+    let at_hand = AtHand::load(conn, &who.site, today).await?;
+    Ok(at_hand.warnings(Some(&arrival)))
 }
 
 async fn found(conn: &mut SqliteConnection, id: DeliveryId) -> Result<Delivery, AppError> {

@@ -4,6 +4,7 @@ use askama::Template;
 use axum::extract::State;
 use chrono::NaiveDate;
 
+use super::at_hand::AtHand;
 use super::deliveries::DeliveryLine;
 use super::{StrengthToday, shown, volume};
 use crate::crew::{Role, Who};
@@ -12,7 +13,9 @@ use crate::science::stored::Millilitres;
 use crate::science::units::Units;
 use crate::site::full_day;
 use crate::state::App;
+use crate::stock::limits::Warning;
 use crate::stock::{Lot, LotState, Product, first_out, store};
+use crate::trouble;
 use crate::web::{AppError, Frame, Page, Section};
 
 struct Line {
@@ -60,6 +63,8 @@ struct Shelf {
 struct StockPage {
     frame: Frame,
     lead: String,
+    warnings: Vec<Warning>,
+    open_troubles: usize,
     shelves: Vec<Shelf>,
     expected: Vec<DeliveryLine>,
     retired: Vec<Product>,
@@ -71,11 +76,13 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
     let (today, units) = (who.site.today(app.clock.now()), who.site.units);
     let mut conn = app.db.read().await?;
     let products = store::products(&mut conn).await?;
-    let lots = store::with_balance(&mut conn).await?;
+    let at_hand = AtHand::load(&mut conn, &who.site, today).await?;
+    let open_troubles = trouble::store::open_ones(&mut conn).await?.len();
     let expected = store::deliveries(&mut conn).await?;
     drop(conn);
-    let first_out = first_out::usable(&lots, today);
-    let lead = lead(&lots, units, today);
+    let lots = &at_hand.lots;
+    let first_out = first_out::usable(lots, today);
+    let lead = lead(lots, units, today);
     let mut shelves = Vec::new();
     let mut retired = Vec::new();
     for product in products {
@@ -106,6 +113,8 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
     Ok(Page(StockPage {
         frame: who.frame(Section::Stock),
         lead,
+        warnings: at_hand.warnings(None),
+        open_troubles,
         shelves,
         expected: DeliveryLine::open(expected, units, today),
         retired,

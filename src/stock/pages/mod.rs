@@ -2,9 +2,11 @@
 //! that can happen to it.
 
 pub mod assay;
+mod at_hand;
 pub mod correct;
 pub mod count;
 pub mod deliveries;
+pub mod figures;
 pub mod list;
 pub mod lot;
 pub mod moving;

@@ -4,25 +4,29 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
+use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
 use sqlx::SqliteConnection;
 
+use super::at_hand::{AtHand, look, said};
 use super::receive::{parse_container, parse_kept_in};
 use super::{MOST, Options, lot_in_use, stores, volume};
+use crate::clock::Moment;
 use crate::crew::Who;
 use crate::db;
 use crate::ids::{LotId, StoreId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
+use crate::science::quantity::WaterTemperature;
 use crate::science::show;
 use crate::science::sources::Question;
 use crate::science::stored::{MillilitreChange, Millilitres};
 use crate::science::units::Units;
 use crate::state::App;
+use crate::stock::limits::{Arrival, Warning};
 use crate::stock::parting::{self, Going};
 use crate::stock::store::{self, NewMove, NewPart};
-use crate::stock::stores::Store;
 use crate::stock::{Lot, parse_code, path};
 use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -37,6 +41,8 @@ pub struct Input {
     code: String,
     container: String,
     reason: String,
+    /// Ticked by whoever puts it there all the same.
+    known: String,
 }
 
 #[derive(Template)]
@@ -47,6 +53,7 @@ struct MoveForm {
     place: String,
     unit: &'static str,
     stores: Options,
+    warnings: Vec<Warning>,
     /// How long eyes are rinsed.
     eyes: String,
     lot: Lot,
@@ -68,12 +75,17 @@ impl MoveForm {
 /// A lot with what its form offers.
 struct Found {
     lot: Lot,
-    stores: Vec<Store>,
+    at_hand: AtHand,
     codes: Vec<String>,
 }
 
 impl Found {
-    async fn load(conn: &mut SqliteConnection, id: LotId) -> Result<Self, AppError> {
+    async fn load(
+        conn: &mut SqliteConnection,
+        who: &Who,
+        id: LotId,
+        now: Moment,
+    ) -> Result<Self, AppError> {
         let lot = lot_in_use(conn, id).await?;
         if lot.on_hand.get() == 0 {
             return Err(AppError::Conflict(format!(
@@ -82,7 +94,7 @@ impl Found {
             )));
         }
         Ok(Self {
-            stores: store::stores(conn).await?,
+            at_hand: AtHand::load(conn, &who.site, who.site.today(now)).await?,
             codes: store::codes(conn, lot.product_id).await?,
             lot,
         })
@@ -94,12 +106,33 @@ impl Found {
             on_hand: volume(&self.lot, who.site.units),
             place: self.lot.place(),
             unit: entry::large(who.site.units).symbol(),
-            stores: stores::offered(&self.stores),
+            stores: stores::offered(&self.at_hand.stores),
+            warnings: Vec::new(),
             eyes: who.site.source(Question::EyeRinse).short(),
             lot: self.lot,
             input,
             errors,
         }
+    }
+}
+
+impl Found {
+    /// What the limits of the store say that it goes to.
+    fn warnings(&self, checked: &Checked, today: NaiveDate) -> Vec<Warning> {
+        let there = self.lot.store.as_ref().map(|store| store.id);
+        if checked.store.is_none() || checked.store == there {
+            return Vec::new();
+        }
+        let strength = self.lot.strength(today).ok();
+        let twenty = WaterTemperature::TWENTY;
+        let part = checked.part.as_ref();
+        self.at_hand.warnings(Some(&Arrival {
+            agent: self.lot.agent,
+            strength: strength.and_then(|(strength, _)| strength.mass_fraction(twenty).ok()),
+            amount: part.map_or(self.lot.on_hand, |part| part.amount),
+            store: checked.store,
+            comes: false,
+        }))
     }
 }
 
@@ -126,7 +159,7 @@ impl Input {
         let lot = &found.lot;
         let going = Going::from_code(&self.going).ok_or("Choose what you do with it.");
         let going = errors.take("going", going);
-        let store = stores::chosen(&found.stores, &self.store, Some(lot.agent));
+        let store = stores::chosen(&found.at_hand.stores, &self.store, Some(lot.agent));
         let store = errors.take("store", store);
         let there = lot.store.as_ref().map(|store| store.id);
         if let (Some(Going::Whole | Going::Part), Some(store)) = (going, store) {
@@ -203,7 +236,7 @@ pub async fn form(
     Path(id): Path<LotId>,
 ) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
-    let found = Found::load(&mut conn, id).await?;
+    let found = Found::load(&mut conn, &who, id, app.clock.now()).await?;
     let input = Input {
         going: Going::Whole.code().to_owned(),
         code: parting::next_code(&found.lot, &found.codes),
@@ -220,11 +253,16 @@ pub async fn enter(
 ) -> Result<Response, AppError> {
     let (now, units) = (app.clock.now(), who.site.units);
     let mut tx = app.db.write_once(&form.once).await?;
-    let found = Found::load(tx.conn(), id).await?;
+    let found = Found::load(tx.conn(), &who, id, now).await?;
     let checked = match form.input.check(&found, units) {
         Ok(checked) => checked,
         Err(errors) => return Ok(Refused(found.page(&who, form.input, errors)).into_response()),
     };
+    let warnings = found.warnings(&checked, who.site.today(now));
+    if let Err(errors) = look(&warnings, &form.input.known) {
+        let page = found.page(&who, form.input, errors);
+        return Ok(Refused(MoveForm { warnings, ..page }).into_response());
+    }
     let lot = &found.lot;
     let from = lot.store.as_ref().map(|store| store.id);
     // What is decanted and put nowhere else stays where the lot stands.
@@ -241,7 +279,11 @@ pub async fn enter(
         at: now,
     };
     let store_name = |id: Option<StoreId>| {
-        let store = found.stores.iter().find(|store| Some(store.id) == id);
+        let store = found
+            .at_hand
+            .stores
+            .iter()
+            .find(|store| Some(store.id) == id);
         store.map(|store| store.figures.name.to_string())
     };
     let mut detail = json!({
@@ -249,6 +291,7 @@ pub async fn enter(
         "to": store_name(to),
         "where": checked.kept_in,
         "why": checked.reason,
+        "limits": said(&warnings, &who),
     });
     let onward = match &checked.part {
         None => {

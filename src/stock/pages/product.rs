@@ -242,7 +242,8 @@ pub async fn create(
     let entry = Entry::about("product", id.get(), new.name.as_str(), "added")
         .with(facts::all(&facts_of(&new)));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/stock".to_owned(), now).await?.into_response())
+    let onward = format!("/stock/products/{id}");
+    Ok(tx.finish(onward, now).await?.into_response())
 }
 
 pub async fn change(

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
 
+use super::at_hand::{AtHand, look, said};
 use super::{MOST, Options, shown, stores};
 use crate::crew::Who;
 use crate::db;
@@ -14,7 +15,7 @@ use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::science::peroxide::YearlyLoss;
-use crate::science::quantity::in_litres;
+use crate::science::quantity::{WaterTemperature, in_litres};
 use crate::science::sources::Question;
 use crate::science::stored::{Hundredths, MillilitreChange, Millilitres};
 use crate::science::units::Units;
@@ -22,6 +23,7 @@ use crate::science::{parse, show};
 use crate::site::{Site, full_day};
 use crate::state::App;
 use crate::stock::delivery::Delivery;
+use crate::stock::limits::{Arrival, Warning};
 use crate::stock::store::{self, Happens, NewLot};
 use crate::stock::stores::Store;
 use crate::stock::{Product, parse_code, path};
@@ -43,6 +45,8 @@ pub struct Input {
     loss: String,
     /// The delivery that came, where one was expected.
     delivery: String,
+    /// Ticked by whoever puts it there all the same.
+    known: String,
 }
 
 #[derive(Template)]
@@ -54,6 +58,7 @@ struct ReceiveForm {
     /// What is expected, and may be this.
     deliveries: Options,
     stores: Options,
+    warnings: Vec<Warning>,
     unit: &'static str,
     price_unit: String,
     /// Where the usual loss is from.
@@ -79,6 +84,7 @@ impl ReceiveForm {
                 .collect(),
             deliveries: delivery_options(deliveries, who.site.units),
             stores: stores::offered(stores),
+            warnings: Vec::new(),
             input,
             unit: entry::large(who.site.units).symbol(),
             price_unit: price_unit(who.site.units),
@@ -331,16 +337,17 @@ pub async fn receive(
     let mut tx = app.db.write_once(&form.once).await?;
     let products = store::products(tx.conn()).await?;
     let deliveries = store::deliveries(tx.conn()).await?;
-    let stores = store::stores(tx.conn()).await?;
+    let today = who.site.today(now);
+    let at_hand = AtHand::load(tx.conn(), &who.site, today).await?;
+    let stores = &at_hand.stores;
     let refused = |errors| {
         let input = form.input.clone();
-        let page = ReceiveForm::new(&who, &products, &deliveries, &stores, input, errors);
+        let page = ReceiveForm::new(&who, &products, &deliveries, stores, input, errors);
         Ok(Refused(page).into_response())
     };
-    let today = who.site.today(now);
     let checked = form
         .input
-        .check(&products, &deliveries, &stores, &who.site, today);
+        .check(&products, &deliveries, stores, &who.site, today);
     let Checked {
         lot: new,
         amount,
@@ -349,6 +356,20 @@ pub async fn receive(
         Ok(checked) => checked,
         Err(errors) => return refused(errors),
     };
+    let product = products.iter().find(|one| one.id == new.product_id);
+    let arrival = product.map(|product| Arrival {
+        agent: product.agent,
+        strength: product.label.mass_fraction(WaterTemperature::TWENTY).ok(),
+        amount,
+        store: new.store,
+        comes: true,
+    });
+    let warnings = arrival.map_or_else(Vec::new, |arrival| at_hand.warnings(Some(&arrival)));
+    if let Err(errors) = look(&warnings, &form.input.known) {
+        let input = form.input.clone();
+        let page = ReceiveForm::new(&who, &products, &deliveries, stores, input, errors);
+        return Ok(Refused(ReceiveForm { warnings, ..page }).into_response());
+    }
     let id = match store::insert_lot(&mut tx, &new, now).await {
         Ok(id) => id,
         Err(error)
@@ -385,6 +406,7 @@ pub async fn receive(
             "kept in": new.kept_in,
             "container": new.container.map(|holds| show::volume(holds.volume(), units)),
             "a litre cost": new.litre_cost.map(Hundredths::words),
+            "limits": said(&warnings, &who),
         }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;
     Ok(tx.finish(path(id), now).await?.into_response())

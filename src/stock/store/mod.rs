@@ -2,6 +2,7 @@
 
 mod deliveries;
 mod entries;
+mod figures;
 mod lots;
 mod parts;
 mod products;
@@ -10,6 +11,7 @@ mod stores;
 
 pub use deliveries::{Happens, add_event, deliveries, delivery, delivery_events, insert_delivery};
 pub use entries::{Draw, NewEntry, NotDrawn, draw, enter, of_lot, received};
+pub use figures::{all_figures, figures, insert_figures};
 pub use lots::{
     LotChange, NewAssay, NewLot, assays, by_id, change_lot, insert_assay, insert_lot, with_balance,
     withdraw,
