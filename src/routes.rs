@@ -310,6 +310,7 @@ pub fn table() -> Vec<Route> {
         post("/stock/lots/{id}/change", Signed(Lead), stock::lot::update),
         get("/stock/lots/{id}/count", Signed(Lead), stock::count::form),
         post("/stock/lots/{id}/count", Signed(Lead), stock::count::count),
+        get("/stock/lots/{id}/label", Signed(Viewer), stock::label::show),
         get("/stock/lots/{id}/move", Signed(Lead), stock::moving::form),
         post("/stock/lots/{id}/move", Signed(Lead), stock::moving::enter),
         get("/stock/lots/{id}/take", Signed(Lead), stock::take::form),

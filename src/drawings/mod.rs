@@ -10,6 +10,7 @@ pub mod flow_trend;
 pub mod jug;
 mod markup;
 mod pebbles;
+pub mod pictograms;
 pub mod reservoir_measures;
 mod rings;
 #[cfg(test)]

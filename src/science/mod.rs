@@ -23,6 +23,7 @@ pub mod keeping;
 pub mod label_rate;
 pub mod peroxide;
 pub mod sources;
+pub mod statements;
 pub mod titration;
 pub mod transport;
 pub mod water;

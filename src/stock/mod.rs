@@ -7,6 +7,7 @@ pub mod assay;
 pub mod delivery;
 pub mod figures;
 pub mod first_out;
+pub mod label;
 pub mod ledger;
 pub mod limits;
 pub mod pages;

@@ -517,3 +517,40 @@ async fn whoever_puts_too_much_somewhere_is_told_before_and_says_that_it_has_to_
     ines.get("/logbook").await.shows(&["known to"]);
     garden.logbook_is_whole().await;
 }
+
+#[tokio::test]
+async fn a_decanted_container_has_its_label_with_what_the_table_of_the_site_says() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let lot = lot_in_a_cage(&ines).await;
+    let go = [
+        ("going", "decanted"),
+        ("amount", "1"),
+        ("code", "P-118/2"),
+        ("container", "1"),
+    ];
+    let bottle = ines.post(&format!("{lot}/move"), &go).await.sent_on();
+    let label = ines.get(&format!("{bottle}/label")).await;
+    label.shows(&[
+        "hydrogen peroxide 35 % w/w",
+        "hydrogen dioxide",
+        "Danger",
+        "Causes serious eye damage.",
+        "May intensify fire; oxidiser.",
+        "P305 + P351 + P338",
+        "GHS05: corrosion",
+        "GHS03: flame over circle, oxidiser",
+        "Lot P-118/2",
+        "decanted by Ines V., Thu 4 March 2027, 08:30",
+        "Retest or use by 1 March 2028.",
+        "the supplier's label",
+    ]);
+    assert_eq!(label.text.matches("<section class=\"label\"").count(), 8);
+    let six = ines.get(&format!("{bottle}/label?sheet=letter-6")).await;
+    assert_eq!(six.text.matches("<section class=\"label\"").count(), 6);
+    // Words that are no sheet show the usual one.
+    ines.get(&format!("{bottle}/label?sheet=x"))
+        .await
+        .shows(&["labelpage a4-8"]);
+    assert_eq!(ines.get("/stock/lots/77/label").await.status, 404);
+}

@@ -7,6 +7,7 @@ pub mod correct;
 pub mod count;
 pub mod deliveries;
 pub mod figures;
+pub mod label;
 pub mod list;
 pub mod lot;
 pub mod moving;

@@ -7,7 +7,6 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use sqlx::SqliteConnection;
 
-use super::product::Nothing;
 use super::{MOST, Options, volume};
 use crate::crew::{Role, Who};
 use crate::db::WriteTx;
@@ -24,7 +23,7 @@ use crate::state::App;
 use crate::stock::store;
 use crate::stock::stores::{MayHold, Store, StoreFigures, StoreKind, temperature};
 use crate::text::{Name, Note};
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Section};
+use crate::web::{AppError, Form, FormErrors, Frame, Nothing, Page, Section};
 
 /// A lot as it stands in a store.
 struct Inside {

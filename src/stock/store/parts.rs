@@ -86,8 +86,8 @@ pub async fn insert_part(
 ) -> sqlx::Result<LotId> {
     let id = sqlx::query_scalar!(
         r#"insert into lot (product_id, code, received_on, opened_on, retest_on, kept_in, loss_permille_per_year, created_at,
-                            store_id, container_ml, litre_cost_hundredths, part_of)
-           select product_id, ?2, received_on, ?3, retest_on, ?4, loss_permille_per_year, ?5, ?6, ?7, litre_cost_hundredths, id
+                            store_id, container_ml, litre_cost_hundredths, part_of, strength_permille)
+           select product_id, ?2, received_on, ?3, retest_on, ?4, loss_permille_per_year, ?5, ?6, ?7, litre_cost_hundredths, id, strength_permille
              from lot where id = ?1 returning id as "id!: LotId""#,
         of.id, new.code, new.opened_on, new.kept_in, at, new.store, new.container,
     )
