@@ -15,7 +15,7 @@ fn lot(label: Strength) -> Lot {
         id: LotId::from_row(1),
         product_id: ProductId::from_row(1),
         product: Name::parse("Peroxide 35").unwrap(),
-        agent: crate::science::agents::AgentKind::HydrogenPeroxide,
+        agent: AgentKind::HydrogenPeroxide,
         label,
         label_reference: String::new(),
         label_says: Note::default(),
@@ -104,9 +104,9 @@ fn an_assay_overrides_the_label_and_ages_from_its_own_day() {
 fn a_warm_store_ages_a_lot_faster_and_a_cool_one_more_slowly() {
     let in_a_store = |tenths| Lot {
         store: Some(StandsIn {
-            id: crate::ids::StoreId::from_row(1),
+            id: StoreId::from_row(1),
             name: Name::parse("Cage").unwrap(),
-            warmest: crate::science::stored::TenthsCelsius::new(tenths).ok(),
+            warmest: TenthsCelsius::new(tenths).ok(),
         }),
         ..lot(by_weight(35.0))
     };
