@@ -543,7 +543,7 @@ async fn a_decanted_container_has_its_label_with_what_the_table_of_the_site_says
         "Lot P-118/2",
         "decanted by Ines V., Thu 4 March 2027, 08:30",
         "Retest or use by 1 March 2028.",
-        "the supplier's label",
+        "its supplier's label keeps that one",
     ]);
     assert_eq!(label.text.matches("<section class=\"label\"").count(), 8);
     let six = ines.get(&format!("{bottle}/label?sheet=letter-6")).await;
