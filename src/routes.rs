@@ -1,10 +1,11 @@
-//! The whole URL table on one screen, each line with the least role that may ask it. This is the
-//! only module that knows every room.
+//! The URL table, each line with the least role that may ask it; the lines of the stock stand in
+//! `of_stock`. This is the only module that knows every room.
 //!
 //! The router is built from the table, so a route without a role cannot exist, and one test asks
 //! every line without a session and as every role.
 
 mod guard;
+mod of_stock;
 
 use axum::extract::State;
 use axum::handler::Handler;
@@ -30,11 +31,9 @@ use crate::register::kit::Kit;
 use crate::register::pages::{self as register, named, parts};
 use crate::register::rooms::Room;
 use crate::state::App;
-use crate::stock::pages as stock;
-use crate::stock::sheet::LARGEST;
 use crate::turnovers::pages as turnovers;
 use crate::web::{self, AppError};
-use crate::{first_run, hours, logbook, methods, site, today, trouble};
+use crate::{first_run, hours, logbook, methods, site, today};
 
 /// The least that whoever asks must be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,7 +63,7 @@ pub struct Route {
 pub fn table() -> Vec<Route> {
     use Least::{Anyone, Own, Signed, Step, Visitor};
     use Role::{Coordinator, Hand, Lead, Viewer};
-    vec![
+    let mut table = vec![
         get("/static/{*name}", Anyone, web::serve_asset),
         get("/health", Anyone, health),
         // first run, signing in and out
@@ -276,51 +275,6 @@ pub fn table() -> Vec<Route> {
         post("/clean-outs/{id}/run/{no}/trouble", Step, run::note_trouble),
         get("/clean-outs/{id}/release", Signed(Viewer), release::pages::show),
         post("/clean-outs/{id}/release", Signed(Lead), release::pages::decide),
-        // the stock
-        get("/stock", Signed(Viewer), stock::list::list),
-        get("/stock/products/new", Signed(Coordinator), stock::product::new),
-        post("/stock/products", Signed(Coordinator), stock::product::create),
-        get("/stock/products/{id}/change", Signed(Coordinator), stock::product::change),
-        get("/stock/products/{id}", Signed(Viewer), stock::sheets::show),
-        post("/stock/products/{id}", Signed(Coordinator), stock::product::update),
-        upload("/stock/products/{id}/sheets", Signed(Coordinator), stock::sheets::add),
-        get("/stock/products/{id}/sheets/{sheet}", Signed(Viewer), stock::sheets::file),
-        post("/stock/products/{id}/retire", Signed(Coordinator), stock::product::retire),
-        post("/stock/products/{id}/back", Signed(Coordinator), stock::product::take_back),
-        get("/stock/deliveries/new", Signed(Coordinator), stock::deliveries::new),
-        post("/stock/deliveries", Signed(Coordinator), stock::deliveries::create),
-        get("/stock/deliveries/{id}", Signed(Viewer), stock::deliveries::show),
-        post("/stock/deliveries/{id}", Signed(Lead), stock::deliveries::moved),
-        post("/stock/deliveries/{id}/call-off", Signed(Lead), stock::deliveries::called_off),
-        get("/stock/stores", Signed(Viewer), stock::stores::list),
-        get("/stock/stores/new", Signed(Coordinator), named::new::<stock::stores::StoreForm>),
-        post("/stock/stores", Signed(Coordinator), named::create::<stock::stores::StoreForm>),
-        get("/stock/stores/{id}/change", Signed(Coordinator), named::change::<stock::stores::StoreForm>),
-        post("/stock/stores/{id}", Signed(Coordinator), named::update::<stock::stores::StoreForm>),
-        post("/stock/stores/{id}/retire", Signed(Coordinator), stock::stores::retire),
-        get("/stock/figures", Signed(Viewer), stock::figures::form),
-        post("/stock/figures", Signed(Coordinator), stock::figures::enter),
-        get("/troubles", Signed(Viewer), trouble::pages::list),
-        get("/troubles/{id}", Signed(Viewer), trouble::pages::show),
-        post("/troubles/{id}", Signed(Lead), trouble::pages::close),
-        get("/stock/receive", Signed(Lead), stock::receive::form),
-        post("/stock/receive", Signed(Lead), stock::receive::receive),
-        get("/stock/lots/{id}", Signed(Viewer), stock::lot::show),
-        get("/stock/lots/{id}/change", Signed(Lead), stock::lot::change),
-        post("/stock/lots/{id}/change", Signed(Lead), stock::lot::update),
-        get("/stock/lots/{id}/count", Signed(Lead), stock::count::form),
-        post("/stock/lots/{id}/count", Signed(Lead), stock::count::count),
-        get("/stock/lots/{id}/label", Signed(Viewer), stock::label::show),
-        get("/stock/lots/{id}/move", Signed(Lead), stock::moving::form),
-        post("/stock/lots/{id}/move", Signed(Lead), stock::moving::enter),
-        get("/stock/lots/{id}/take", Signed(Lead), stock::take::form),
-        post("/stock/lots/{id}/take", Signed(Lead), stock::take::take),
-        get("/stock/lots/{id}/assay", Signed(Lead), stock::assay::form),
-        post("/stock/lots/{id}/assay", Signed(Lead), stock::assay::enter),
-        get("/stock/lots/{id}/withdraw", Signed(Lead), stock::withdraw::form),
-        post("/stock/lots/{id}/withdraw", Signed(Lead), stock::withdraw::withdraw),
-        get("/stock/lots/{id}/entries/{entry}/correct", Signed(Lead), stock::correct::form),
-        post("/stock/lots/{id}/entries/{entry}/correct", Signed(Lead), stock::correct::correct),
         // methods
         get("/methods", Signed(Viewer), methods::pages::list),
         get("/methods/new", Signed(Coordinator), methods::edit_pages::new_form),
@@ -338,7 +292,9 @@ pub fn table() -> Vec<Route> {
         get("/calculators/{name}", Visitor, calculators::one),
         // the logbook
         get("/logbook", Signed(Viewer), logbook::pages::list),
-    ]
+    ];
+    table.extend(of_stock::table());
+    table
 }
 
 fn get<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handler: H) -> Route {
@@ -361,17 +317,6 @@ fn post<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handle
 
 /// Far more than any form holds; a table that is pasted is the longest.
 const LARGEST_FORM: usize = 1024 * 1024;
-
-/// A form that sends a file: its body may be larger than that of any other.
-fn upload<H: Handler<T, App>, T: 'static>(path: &'static str, least: Least, handler: H) -> Route {
-    let Route { handler, .. } = post(path, least, handler);
-    Route {
-        method: Method::POST,
-        path,
-        least,
-        handler: handler.layer(DefaultBodyLimit::max(LARGEST + 64 * 1024)),
-    }
-}
 
 /// The server's router, with everything that every answer goes through.
 pub fn router(app: App) -> Router {
