@@ -14,10 +14,14 @@ pub struct FlowTrend {
     pub what: String,
     pub unit: String,
     pub points: Vec<Point>,
-    /// The trend at the first and at the last day.
-    pub line: Option<(f64, f64)>,
+    /// The trend of the newest series at its first and at its last day.
+    pub line: Option<[(NaiveDate, f64); 2]>,
     /// The ends of the usual range, in either order.
     pub usual: Option<(f64, f64)>,
+    /// Where a series ends and the next one begins: the last day of the one, the first of the other.
+    pub breaks: Vec<(NaiveDate, NaiveDate)>,
+    /// The first day of the newest series.
+    pub since: Option<NaiveDate>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -93,7 +97,7 @@ impl FlowTrend {
         };
         let day = |day: NaiveDate| day.format("%-d %B %Y").to_string();
         format!(
-            "{}: {} from {} to {}, {} {unit} at first and {} {unit} at last",
+            "{}: {} from {} to {}, {} {unit} at first and {} {unit} at last{}",
             self.what,
             match self.points.len() {
                 1 => "one reading".to_owned(),
@@ -103,6 +107,10 @@ impl FlowTrend {
             day(last.day),
             short(first.value),
             short(last.value),
+            match self.breaks.len() {
+                0 => "",
+                _ => "; the pump or the loop was changed between",
+            },
             unit = self.unit
         )
     }
@@ -129,15 +137,26 @@ impl fmt::Display for FlowTrend {
         )?;
         if let Some((a, b)) = self.usual {
             let (top, foot) = (scale.y(a.max(b)).max(TOP), scale.y(a.min(b)).min(BED));
+            let from = match (self.breaks.last(), self.since) {
+                (Some(_), Some(since)) => self.x(since),
+                _ => LEFT,
+            };
             write!(
                 f,
-                "<rect class=\"dr-water\" x=\"{LEFT}\" y=\"{}\" width=\"{}\" height=\"{}\"/>\
-                 <path class=\"dr-lining\" d=\"M{LEFT} {}H{RIGHT}M{LEFT} {}H{RIGHT}\"/>",
-                n(top),
-                RIGHT - LEFT,
+                "<rect class=\"dr-water\" x=\"{from}\" y=\"{top}\" width=\"{}\" height=\"{}\"/>\
+                 <path class=\"dr-lining\" d=\"M{from} {top}H{RIGHT}M{from} {foot}H{RIGHT}\"/>",
+                n(RIGHT - from),
                 n(foot - top),
-                n(top),
-                n(foot)
+                from = n(from),
+                top = n(top),
+                foot = n(foot)
+            )?;
+        }
+        for (ends, begins) in &self.breaks {
+            let x = n(f64::midpoint(self.x(*ends), self.x(*begins)));
+            write!(
+                f,
+                "<path class=\"dr-dim\" stroke-dasharray=\"2 3\" d=\"M{x} {TOP}V{BED}\"/>"
             )?;
         }
         let mut at = 0.0;
@@ -166,15 +185,13 @@ impl fmt::Display for FlowTrend {
             let (x, y) = (n(self.x(point.day)), n(scale.y(point.value)));
             write!(f, "<path class=\"dr-dim\" d=\"M{x} {y}V{BED}\"/>")?;
         }
-        if let (Some((from, to)), Some(first), Some(last)) =
-            (self.line, self.points.first(), self.points.last())
-        {
+        if let Some([(first, from), (last, to)]) = self.line {
             write!(
                 f,
                 "<path class=\"dr-level\" stroke-dasharray=\"7 4\" d=\"M{} {}L{} {}\"/>",
-                n(self.x(first.day)),
+                n(self.x(first)),
                 n(scale.y(from)),
-                n(self.x(last.day)),
+                n(self.x(last)),
                 n(scale.y(to))
             )?;
         }
@@ -234,6 +251,8 @@ mod tests {
                 .collect(),
             line: None,
             usual: None,
+            breaks: Vec::new(),
+            since: None,
         }
     }
 

@@ -37,6 +37,8 @@ pub struct FlowTest {
     pub system_id: SystemId,
     pub figures: TestFigures,
     pub tested_on: NaiveDate,
+    /// The state of the pump and the loop that it was timed in.
+    pub flow_version: i64,
     pub note: Note,
     pub by: Name,
     pub set_aside: Option<SetAside>,
@@ -59,6 +61,8 @@ pub struct TestFigures {
 pub struct Timing {
     pub figures: TestFigures,
     pub on: NaiveDate,
+    /// The state of the pump and the loop that it was timed in.
+    pub flow_version: i64,
     pub by: Name,
     /// The number of the clean-out that it belongs to, and its page.
     pub cleanout: Option<(String, String)>,
@@ -80,6 +84,7 @@ pub fn counting(tests: &[FlowTest]) -> impl Iterator<Item = Timing> {
         .map(|test| Timing {
             figures: test.figures,
             on: test.tested_on,
+            flow_version: test.flow_version,
             by: test.by.clone(),
             cleanout: None,
         })

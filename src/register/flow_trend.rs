@@ -12,7 +12,9 @@ use super::hold::Parts;
 use crate::drawings::flow_trend::{FlowTrend, Point};
 use crate::register::entry;
 use crate::science::flow_test::{Conditions, brought_to};
-use crate::science::quantity::{OutOfRange, Time, Volume, WaterTemperature, litres};
+use crate::science::drain::at_twenty;
+use crate::science::pipe::Run;
+use crate::science::quantity::{Length, OutOfRange, Time, Volume, WaterTemperature, litres};
 use crate::science::show;
 use crate::science::statistics::mean_and_sd;
 use crate::science::stored::{Millilitres, Millimetres};
@@ -46,6 +48,8 @@ pub struct Trend {
     pub drawing: FlowTrend,
     /// Which of the values were brought to 20 °C and one lift.
     pub brought: Brought,
+    /// Whether readings from before the pump or the loop was changed stand beside it, unjudged.
+    pub broken: bool,
 }
 
 /// How many of the values of a trend were brought to 20 °C and one lift.
@@ -66,12 +70,24 @@ pub struct Reading {
     pub measured: String,
     /// At 20 °C and the usual lift; empty where it could not be brought there.
     pub compared: String,
+    /// Timed before the pump or the loop was changed: another series.
+    pub before: bool,
+    flow_version: i64,
     rate: VolumeRate,
+}
+
+/// What the values are brought to 20 °C by: the pump on its run, the drain in its pipe.
+struct Points {
+    pump: Option<WorkingPoint>,
+    drain: Option<(Length, Run)>,
 }
 
 /// The trends of every kind that was timed at all.
 pub fn trends(parts: &Parts, timings: &[Timing], units: Units) -> Vec<Trend> {
-    let point = checks::working_point(parts, units);
+    let points = Points {
+        pump: checks::working_point(parts, units),
+        drain: checks::drain_point(parts, units),
+    };
     Timed::ALL
         .iter()
         .filter_map(|kind| {
@@ -82,7 +98,8 @@ pub fn trends(parts: &Parts, timings: &[Timing], units: Units) -> Vec<Trend> {
             if own.is_empty() {
                 return None;
             }
-            Some(Trend::of(*kind, &own, point.as_ref(), units))
+            let now = parts.system.flow_version;
+            Some(Trend::of(*kind, &own, &points, now, units))
         })
         .collect()
 }
@@ -100,14 +117,19 @@ fn measured_rate(timing: &Timing) -> VolumeRate {
     volume / timing.figures.took.time()
 }
 
-/// The rate at 20 °C and the usual lift; none where nothing is known to bring it there by, or where
-/// the hole and not the water's thickness sets it.
-fn compared_rate(timing: &Timing, point: Option<&WorkingPoint>) -> Option<VolumeRate> {
+/// The rate at 20 °C and the usual lift; none where nothing is known to bring it there by.
+fn compared_rate(timing: &Timing, points: &Points) -> Option<VolumeRate> {
     let figures = &timing.figures;
-    if figures.kind == Timed::Drain || (figures.water.is_none() && figures.lift.is_none()) {
+    if figures.kind == Timed::Drain {
+        let (drop, run) = points.drain.as_ref()?;
+        return at_twenty(measured_rate(timing), *drop, run, timing.water()?)
+            .ok()
+            .flatten();
+    }
+    if figures.water.is_none() && figures.lift.is_none() {
         return None;
     }
-    let point = point?;
+    let point = points.pump.as_ref()?;
     let usual = Conditions {
         lift: point.lift,
         temperature: WaterTemperature::TWENTY,
@@ -150,23 +172,25 @@ fn unit(kind: Timed, units: Units) -> String {
 }
 
 impl Trend {
-    fn of(kind: Timed, timings: &[&Timing], point: Option<&WorkingPoint>, units: Units) -> Self {
+    fn of(kind: Timed, timings: &[&Timing], points: &Points, now: i64, units: Units) -> Self {
         let mut readings: Vec<Reading> = timings
             .iter()
             .map(|timing| {
                 let measured = measured_rate(timing);
-                let compared = compared_rate(timing, point);
+                let compared = compared_rate(timing, points);
                 Reading {
                     on: timing.on,
                     by: timing.by.to_string(),
                     cleanout: timing.cleanout.clone(),
                     measured: shown(kind, measured, units),
                     compared: compared.map_or_else(String::new, |rate| shown(kind, rate, units)),
+                    before: timing.flow_version != now,
+                    flow_version: timing.flow_version,
                     rate: compared.unwrap_or(measured),
                 }
             })
             .collect();
-        readings.sort_by_key(|reading| reading.on);
+        readings.sort_by_key(|reading| (reading.flow_version, reading.on));
         let brought = match readings
             .iter()
             .filter(|one| !one.compared.is_empty())
@@ -176,10 +200,15 @@ impl Trend {
             some if some < readings.len() => Brought::Some,
             _ => Brought::All,
         };
-        let days = day_means(&readings);
-        // A series that cannot be judged is still shown, with why.
-        let (verdict, look, clean) =
-            judge(&days).unwrap_or_else(|error| (format!("not judged: {error}"), true, None));
+        // What was timed before the pump or the loop was changed says nothing about how it runs now.
+        let days = day_means(&readings, now);
+        let (verdict, look, clean) = if days.is_empty() {
+            let words = "not timed since the pump or the loop was changed".to_owned();
+            (words, false, None)
+        } else {
+            // A series that cannot be judged is still shown, with why.
+            judge(&days).unwrap_or_else(|error| (format!("not judged: {error}"), true, None))
+        };
         let points: Vec<(f64, f64)> = days
             .iter()
             .map(|(on, rate)| (from_start(&days, *on), drawn(kind, *rate, units)))
@@ -209,8 +238,20 @@ impl Trend {
                 })
                 .collect(),
             line: slope
+                .zip(days.first().zip(days.last()))
                 .zip(points.last())
-                .map(|(slope, last)| (slope.intercept, slope.intercept + slope.slope * last.0)),
+                .map(|((slope, (first, newest)), last)| {
+                    let at_last = slope.intercept + slope.slope * last.0;
+                    [(first.0, slope.intercept), (newest.0, at_last)]
+                }),
+            breaks: readings
+                .windows(2)
+                .filter_map(|pair| match pair {
+                    [a, b] if a.flow_version != b.flow_version => Some((a.on, b.on)),
+                    _ => None,
+                })
+                .collect(),
+            since: days.first().map(|first| first.0),
             usual: clean
                 .filter(|clean| clean.sd * 3.0 < clean.mean)
                 .map(|clean| {
@@ -220,6 +261,7 @@ impl Trend {
         };
         Self {
             kind,
+            broken: readings.iter().any(|reading| reading.before),
             readings,
             verdict,
             look,
@@ -235,9 +277,12 @@ fn from_start(days: &[(NaiveDate, VolumeRate)], on: NaiveDate) -> f64 {
         .map_or(0.0, |(first, _)| (on - *first).num_days() as f64)
 }
 
-/// One value a day: two buckets on one morning are one reading.
-fn day_means(readings: &[Reading]) -> Vec<(NaiveDate, VolumeRate)> {
+/// One value a day of the series that runs now: two buckets on one morning are one reading.
+fn day_means(readings: &[Reading], now: i64) -> Vec<(NaiveDate, VolumeRate)> {
+    let from = readings.partition_point(|reading| reading.flow_version < now);
     readings
+        .get(from..)
+        .unwrap_or_default()
         .chunk_by(|a, b| a.on == b.on)
         .filter_map(|same| {
             let first = same.first()?;
@@ -328,8 +373,8 @@ fn clean_flow(days: &[(NaiveDate, VolumeRate)]) -> Option<CleanFlow> {
     })
 }
 
-/// What was measured last, said beside what is reckoned.
-pub fn beside(checks: &mut [Check], timings: &[Timing], units: Units) {
+/// What was measured last on the pump and the loop as they are now, said beside what is reckoned.
+pub fn beside(checks: &mut [Check], timings: &[Timing], now: i64, units: Units) {
     for check in checks {
         let Some(expected) = check.expected else {
             continue;
@@ -337,7 +382,7 @@ pub fn beside(checks: &mut [Check], timings: &[Timing], units: Units) {
         let kind = expected.kind();
         let newest = timings
             .iter()
-            .filter(|timing| timing.figures.kind == kind)
+            .filter(|timing| timing.figures.kind == kind && timing.flow_version == now)
             .max_by_key(|timing| timing.on);
         if let Some(newest) = newest {
             check.measured = Some(compared(newest, &expected, units));

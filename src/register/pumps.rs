@@ -33,6 +33,12 @@ pub struct PumpFigures {
 }
 
 impl PumpFigures {
+    /// Whether another pump seems to stand there, or this one was set otherwise: its curve differs.
+    pub fn pumps_otherwise(&self, other: &Self) -> bool {
+        (self.kind, self.max_flow, self.max_head, self.point)
+            != (other.kind, other.max_flow, other.max_head, other.point)
+    }
+
     /// Its curve; nothing while the most flow or the most head is not given.
     pub fn curve(&self) -> Option<Result<Band, OutOfRange>> {
         let (flow, head) = (self.max_flow?.flow(), self.max_head?.length());

@@ -17,6 +17,8 @@ pub struct System {
     pub releases_void_to: Option<CleanoutId>,
     /// Counts on whenever a measure of the loop changes.
     pub loop_version: i64,
+    /// Counts on with whatever changes how the water runs: a changed loop, and a changed pump too.
+    pub flow_version: i64,
     pub retired: bool,
     pub version: i64,
 }

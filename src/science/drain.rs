@@ -11,7 +11,7 @@ use uom::si::volume_rate::cubic_meter_per_second;
 use super::numeric::{falling_root, integral};
 use super::orifice::{Edge, Hole, free_area_m2};
 use super::pipe::{GRAVITY, Run};
-use super::quantity::{OutOfRange, within};
+use super::quantity::{OutOfRange, WaterTemperature, within};
 use super::viscosity::Liquid;
 
 /// Where draining is no longer reckoned: below this the drain whirls and sucks air, and the rest
@@ -277,6 +277,38 @@ pub fn drain_time(
 /// The height at which reckoning stops, [`DRIBBLE_DEPTH_MM`].
 pub fn dribble_depth() -> Length {
     Length::new::<millimeter>(DRIBBLE_DEPTH_MM)
+}
+
+/// A drain rate brought to 20 °C: Q₂₀ = Q_T · Q_pipe(20 °C)/Q_pipe(T), as the full pipe would run under
+/// the same fall in both; none where the pipe gives no flow.
+///
+/// It is the most that the temperature can have done: a drain that sucks air runs as its hole lets it,
+/// and that hardly depends on the water's thickness. Range: fall as [`full_pipe_flow`].
+///
+/// ```
+/// use slackwater::science::drain::at_twenty;
+/// use slackwater::science::pipe::Run;
+/// use slackwater::science::quantity::{WaterTemperature, metres, millimetres};
+/// use uom::si::f64::VolumeRate;
+/// use uom::si::volume_rate::liter_per_minute;
+/// let pipe = Run::new(millimetres(19.05), metres(1.5), 1.5)?;
+/// let cold = VolumeRate::new::<liter_per_minute>(20.0);
+/// let brought = at_twenty(cold, metres(0.65), &pipe, WaterTemperature::new(8.0)?)?.unwrap();
+/// assert!(brought > cold && brought < cold * 1.05);
+/// # Ok::<(), slackwater::science::quantity::OutOfRange>(())
+/// ```
+///
+/// # Errors
+/// A fall outside the range.
+pub fn at_twenty(
+    measured: VolumeRate,
+    drop: Length,
+    pipe: &Run,
+    water: WaterTemperature,
+) -> Result<Option<VolumeRate>, OutOfRange> {
+    let flow = |temperature| full_pipe_flow(drop, pipe, &Liquid::water(temperature));
+    let (here, there) = (flow(water)?, flow(WaterTemperature::TWENTY)?);
+    Ok((here.value > 0.0).then(|| measured * (there.value / here.value)))
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, GaugeId, LotId, PersonId, StockEntryId, SystemId};
 use crate::register::flow_tests::{TestFigures, Timed, Timing};
-use crate::science::stored::{Millilitres, Milliseconds};
+use crate::science::stored::{Millilitres, Milliseconds, TenthsCelsius};
 use crate::text::{Name, Note};
 
 /// All that was entered for a clean-out.
@@ -161,7 +161,13 @@ pub async fn timings_of_system(
 ) -> sqlx::Result<Vec<Timing>> {
     let rows = sqlx::query!(
         r#"select r.reading as "kind: ReadingKind", r.value_milli as "took: Milliseconds", p.name as "by: Name",
-                  coalesce(o.at, r.at) as "at!: Moment", c.number, c.id as "cleanout!: CleanoutId"
+                  coalesce(o.at, r.at) as "at!: Moment", c.number, c.id as "cleanout!: CleanoutId", r.flow_version,
+                  -- The water was measured beside it: the nearest reading within an hour.
+                  (select t.value_milli / 100 from reading t
+                    where t.cleanout_id = r.cleanout_id and t.reading = 'temperature'
+                      and not exists (select 1 from reading u where u.corrects = t.id)
+                      and abs(julianday(t.at) - julianday(r.at)) <= 1.0 / 24
+                    order by abs(julianday(t.at) - julianday(r.at)) limit 1) as "water: TenthsCelsius"
              from reading r
              join cleanout c on c.id = r.cleanout_id
              join person p on p.id = r.person_id
@@ -184,9 +190,10 @@ pub async fn timings_of_system(
                 },
                 caught: None,
                 took: row.took,
-                water: None,
+                water: row.water,
                 lift: None,
             },
+            flow_version: row.flow_version,
             on: row.at.day(zone),
             by: row.by,
             cleanout: Some((row.number, path(row.cleanout))),

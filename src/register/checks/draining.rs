@@ -3,13 +3,16 @@
 use super::found::{Found, Full, lacks_field, moving};
 use super::overflowing::USUAL_FITTINGS;
 use super::{Check, Expected, Kind, Verdict};
+use crate::register::hold::Parts;
 use crate::register::{Purpose, entry};
 use crate::science::drain::{DRIBBLE_DEPTH_MM, DrainTime, Draining, dribble_depth, full_pipe_time};
 use crate::science::orifice::{Edge, Hole};
+use crate::science::pipe::Run;
 use crate::science::quantity::{
     Length, OutOfRange, Time, Volume, WaterTemperature, litres, millimetres,
 };
 use crate::science::show;
+use crate::science::units::Units;
 use crate::science::viscosity::Liquid;
 
 pub(super) fn drain(found: &Found<'_>) -> Check {
@@ -38,6 +41,14 @@ pub(super) fn drain(found: &Found<'_>) -> Check {
         Ok(check) => check,
         Err(error) => Check::new(kind, what, Verdict::NotYet, format!("{error}.")),
     }
+}
+
+/// What the water drains through with its pipe full, and the fall that drives it; none while one of
+/// them is not on record.
+pub fn drain_point(parts: &Parts, units: Units) -> Option<(Length, Run)> {
+    let found = Found::of(parts, units);
+    let run = found.joined(Purpose::Drain)?;
+    Some((drop_of(&found)?, run.run(&USUAL_FITTINGS, false).ok()?))
 }
 
 /// Both times from one level; the pipe's is missing while its run or its drop is not on record.

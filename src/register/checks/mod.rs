@@ -12,6 +12,7 @@ mod pumping;
 mod water;
 
 pub use draft::Draft;
+pub use draining::drain_point;
 pub use pumping::{WorkingPoint, working_point};
 
 use sqlx::SqliteConnection;

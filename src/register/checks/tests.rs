@@ -63,6 +63,7 @@ pub(in crate::register) fn parts() -> Parts {
             quarantine: None,
             releases_void_to: None,
             loop_version: 1,
+            flow_version: 1,
             retired: false,
             version: 1,
         },

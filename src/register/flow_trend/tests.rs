@@ -21,6 +21,7 @@ fn timing(kind: Timed, month: u32, seconds: f64) -> Timing {
             .unwrap()
             .checked_add_months(chrono::Months::new(month))
             .unwrap(),
+        flow_version: 1,
         by: Name::parse("Tobit A.").unwrap(),
         cleanout: None,
     }
@@ -170,7 +171,7 @@ fn what_was_measured_stands_beside_what_is_reckoned() {
     let said = |seconds| {
         let timings = [timing(Timed::Flow, 2, seconds)];
         let mut checks = checks::all(&parts(), Units::Metric);
-        beside(&mut checks, &timings, Units::Metric);
+        beside(&mut checks, &timings, 1, Units::Metric);
         let lift = checks
             .into_iter()
             .find(|check| check.kind == checks::Kind::Lift);
@@ -187,4 +188,46 @@ fn what_was_measured_stands_beside_what_is_reckoned() {
         said(60.0),
         "Measured 10 L/min on 5 March 2026, Tobit A.: 22 % less than reckoned."
     );
+}
+
+#[test]
+fn a_new_pump_begins_a_new_series() {
+    // Ever slower with the old pump, then steady with the new one.
+    let mut parts = parts();
+    parts.system.flow_version = 2;
+    let mut timings: Vec<Timing> = (0..)
+        .zip([200.0, 215.0, 230.0, 245.0, 260.0, 275.0, 290.0, 305.0])
+        .map(|(month, seconds)| timing(Timed::Flood, month, seconds))
+        .collect();
+    let old = trends(&parts, &timings, Units::Metric).remove(0);
+    assert_eq!(old.verdict, "not timed since the pump or the loop was changed");
+    assert!(old.broken && !old.look && old.drawing.line.is_none());
+    timings.extend((8..).zip([201.0, 199.0, 200.0, 202.0]).map(|(month, seconds)| {
+        let mut timing = timing(Timed::Flood, month, seconds);
+        timing.flow_version = 2;
+        timing
+    }));
+    let new = trends(&parts, &timings, Units::Metric).remove(0);
+    assert!(new.verdict.starts_with("steady so far, from 4"), "{}", new.verdict);
+    assert_eq!(new.drawing.points.len(), 12, "the old ones stay in the picture");
+    assert_eq!(new.drawing.breaks, [(timings[7].on, timings[8].on)]);
+    assert_eq!(new.drawing.line.map(|[from, _]| from.0), Some(timings[8].on));
+    assert_eq!(new.readings.iter().filter(|reading| reading.before).count(), 8);
+}
+
+#[test]
+fn a_drain_is_brought_to_20_degrees_by_its_pipe() {
+    let parts = parts();
+    let at = |celsius: Option<i64>| {
+        let mut timing = timing(Timed::Drain, 1, 300.0);
+        timing.figures.water = celsius.map(|celsius| TenthsCelsius::new(celsius * 10).unwrap());
+        trends(&parts, &[timing], Units::Metric).remove(0)
+    };
+    assert_eq!(at(None).brought, Brought::None);
+    let cold = at(Some(8));
+    assert_eq!(cold.brought, Brought::All);
+    let twenty = at(Some(20)).drawing.points[0].value;
+    assert!((twenty - 300.0).abs() < 1e-6);
+    let brought = cold.drawing.points[0].value;
+    assert!(brought < 300.0 && brought > 270.0, "cold water is thicker: {brought}");
 }

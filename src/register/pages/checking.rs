@@ -38,8 +38,8 @@ impl Checks {
     }
 
     /// With what was measured beside what is reckoned.
-    pub(super) fn beside(mut self, timings: &[Timing], units: Units) -> Self {
-        flow_trend::beside(&mut self.checks, timings, units);
+    pub(super) fn beside(mut self, timings: &[Timing], now: i64, units: Units) -> Self {
+        flow_trend::beside(&mut self.checks, timings, now, units);
         self
     }
 

@@ -103,7 +103,7 @@ impl SystemView {
                     .unwrap_or_default(),
                 overflows: overflow_warnings(&parts, units),
                 checks: Checks::of(&parts, units, in_use && who.is_at_least(Role::Coordinator))
-                    .beside(&timings, units),
+                    .beside(&timings, parts.system.flow_version, units),
                 flow: FlowHistory::of(
                     &parts,
                     &timings,

@@ -20,7 +20,7 @@ pub async fn of_system(
         r#"select t.id as "id!: FlowTestId", t.system_id as "system_id: SystemId", t.kind as "kind: Timed",
                   t.caught_ml as "caught: Millilitres", t.took_ms as "took: Milliseconds",
                   t.water_tenths_celsius as "water: TenthsCelsius", t.lift_mm as "lift: Millimetres",
-                  t.tested_on as "tested_on: NaiveDate", t.note as "note: Note", p.name as "by: Name",
+                  t.tested_on as "tested_on: NaiveDate", t.flow_version, t.note as "note: Note", p.name as "by: Name",
                   a.reason as "aside_reason?: Note", q.name as "aside_by?: Name"
              from flow_test t join person p on p.id = t.person_id
              left join flow_test_set_aside a on a.test_id = t.id
@@ -43,6 +43,7 @@ pub async fn of_system(
                 lift: row.lift,
             },
             tested_on: row.tested_on,
+            flow_version: row.flow_version,
             note: row.note,
             by: row.by,
             set_aside: row
@@ -86,8 +87,8 @@ pub async fn insert(
 ) -> sqlx::Result<FlowTestId> {
     let figures = &new.figures;
     sqlx::query_scalar!(
-        r#"insert into flow_test (system_id, kind, caught_ml, took_ms, water_tenths_celsius, lift_mm, tested_on, note, person_id, at)
-           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10) returning id as "id!: FlowTestId""#,
+        r#"insert into flow_test (system_id, kind, caught_ml, took_ms, water_tenths_celsius, lift_mm, tested_on, note, person_id, at, flow_version)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, (select flow_version from system where id = ?1)) returning id as "id!: FlowTestId""#,
         system, figures.kind, figures.caught, figures.took, figures.water, figures.lift,
         new.tested_on, new.note, person, at,
     )

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
+use super::systems;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{PumpId, SystemId};
@@ -81,6 +82,7 @@ pub async fn by_id(conn: &mut SqliteConnection, id: PumpId) -> sqlx::Result<Opti
 
 pub async fn insert(tx: &mut WriteTx, system: SystemId, new: &PumpFigures) -> sqlx::Result<PumpId> {
     let (point_flow, point_head) = new.point.unzip();
+    systems::flow_changed(tx, system).await?;
     sqlx::query_scalar!(
         r#"insert into pump (system_id, name, kind, max_flow_ml_per_min, max_head_mm, last_teardown_on,
                              point_flow_ml_per_min, point_head_mm, lift_mm)
@@ -107,6 +109,7 @@ pub async fn update(
     new: &PumpFigures,
 ) -> sqlx::Result<bool> {
     let (point_flow, point_head) = new.point.unzip();
+    let was = by_id(tx.conn(), id).await?;
     let done = sqlx::query!(
         "update pump set name = ?3, kind = ?4, max_flow_ml_per_min = ?5, max_head_mm = ?6, last_teardown_on = ?7,
                 point_flow_ml_per_min = ?8, point_head_mm = ?9, lift_mm = ?10, version = version + 1
@@ -124,10 +127,17 @@ pub async fn update(
     )
     .execute(tx.conn())
     .await?;
-    Ok(done.rows_affected() > 0)
+    let done = done.rows_affected() > 0;
+    if let Some(was) = was.filter(|was| done && was.figures.pumps_otherwise(new)) {
+        systems::flow_changed(tx, was.system_id).await?;
+    }
+    Ok(done)
 }
 
 pub async fn retire(tx: &mut WriteTx, id: PumpId, at: Moment) -> sqlx::Result<bool> {
+    if let Some(was) = by_id(tx.conn(), id).await? {
+        systems::flow_changed(tx, was.system_id).await?;
+    }
     let done = sqlx::query!(
         "update pump set retired_at = ?2, version = version + 1 where id = ?1 and retired_at is null",
         id,

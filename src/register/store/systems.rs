@@ -20,6 +20,7 @@ struct Row {
     quarantine_reason: Option<Note>,
     releases_void_to: Option<CleanoutId>,
     loop_version: i64,
+    flow_version: i64,
     retired: bool,
     version: i64,
 }
@@ -42,6 +43,7 @@ impl From<Row> for System {
             quarantine,
             releases_void_to: row.releases_void_to,
             loop_version: row.loop_version,
+            flow_version: row.flow_version,
             retired: row.retired,
             version: row.version,
         }
@@ -56,7 +58,7 @@ pub async fn all(conn: &mut SqliteConnection) -> sqlx::Result<Vec<System>> {
                   s.name as "name: Name", s.note as "note: Note", s.laid_up_since as "laid_up_since: NaiveDate",
                   s.quarantined_since as "quarantined_since: NaiveDate", s.quarantine_reason as "quarantine_reason: Note",
                   s.releases_void_to as "releases_void_to: CleanoutId",
-                  s.loop_version, s.retired_at is not null as "retired!: bool", s.version
+                  s.loop_version, s.flow_version, s.retired_at is not null as "retired!: bool", s.version
              from system s join room r on r.id = s.room_id
             order by s.retired_at is not null, r.name, s.name"#
     )
@@ -72,7 +74,7 @@ pub async fn by_id(conn: &mut SqliteConnection, id: SystemId) -> sqlx::Result<Op
                   s.name as "name: Name", s.note as "note: Note", s.laid_up_since as "laid_up_since: NaiveDate",
                   s.quarantined_since as "quarantined_since: NaiveDate", s.quarantine_reason as "quarantine_reason: Note",
                   s.releases_void_to as "releases_void_to: CleanoutId",
-                  s.loop_version, s.retired_at is not null as "retired!: bool", s.version
+                  s.loop_version, s.flow_version, s.retired_at is not null as "retired!: bool", s.version
              from system s join room r on r.id = s.room_id where s.id = ?1"#,
         id,
     )
@@ -118,7 +120,18 @@ pub async fn update(
 /// A measure of the loop changed: fills that were measured before say nothing about it.
 pub async fn loop_changed(tx: &mut WriteTx, id: SystemId) -> sqlx::Result<()> {
     sqlx::query!(
-        "update system set loop_version = loop_version + 1 where id = ?1",
+        "update system set loop_version = loop_version + 1, flow_version = flow_version + 1 where id = ?1",
+        id
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
+/// How the water runs changed, and what it fills did not: what was timed before is another series.
+pub async fn flow_changed(tx: &mut WriteTx, id: SystemId) -> sqlx::Result<()> {
+    sqlx::query!(
+        "update system set flow_version = flow_version + 1 where id = ?1",
         id
     )
     .execute(tx.conn())
