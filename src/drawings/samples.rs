@@ -344,8 +344,16 @@ fn the_small_drawings() {
                 cleanout: month % 4 == 3,
             })
             .collect(),
-        line: Some((254.0, 292.0)),
+        line: Some([
+            (day(1) + chrono::Months::new(3), 261.0),
+            (day(1) + chrono::Months::new(8), 292.0),
+        ]),
         usual: Some((251.0, 272.0)),
+        breaks: vec![(
+            day(1) + chrono::Months::new(2),
+            day(1) + chrono::Months::new(3),
+        )],
+        since: Some(day(1) + chrono::Months::new(3)),
     };
     body += &figure("trend", &trend);
     show("small", &body);

@@ -162,12 +162,12 @@ pub async fn timings_of_system(
     let rows = sqlx::query!(
         r#"select r.reading as "kind: ReadingKind", r.value_milli as "took: Milliseconds", p.name as "by: Name",
                   coalesce(o.at, r.at) as "at!: Moment", c.number, c.id as "cleanout!: CleanoutId", r.flow_version,
-                  -- The water was measured beside it: the nearest reading within an hour.
+                  -- The water was measured beside it: the newest reading within an hour either way.
                   (select t.value_milli / 100 from reading t
                     where t.cleanout_id = r.cleanout_id and t.reading = 'temperature'
                       and not exists (select 1 from reading u where u.corrects = t.id)
                       and abs(julianday(t.at) - julianday(r.at)) <= 1.0 / 24
-                    order by abs(julianday(t.at) - julianday(r.at)) limit 1) as "water: TenthsCelsius"
+                    order by t.id desc limit 1) as "water: TenthsCelsius"
              from reading r
              join cleanout c on c.id = r.cleanout_id
              join person p on p.id = r.person_id
