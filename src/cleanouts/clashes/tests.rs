@@ -91,7 +91,8 @@ fn lying(cleanout: &Cleanout) -> Lying<'_> {
     Lying {
         cleanout,
         room: RoomId::from_row(1),
-        lines: parts::booked(cleanout, &builtin::contents().unwrap(), &site()),
+        lines: parts::booked(cleanout, &builtin::contents().unwrap(), 2, &site()),
+        closed: Closed::USUAL,
         planned: false,
         electrics: true,
     }
