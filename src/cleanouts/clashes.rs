@@ -8,7 +8,8 @@ use sqlx::SqliteConnection;
 
 use super::airing::Closed;
 use super::booking::Crew;
-use super::given::{self, Obstacle};
+use super::closed_for::closed_for;
+use super::given::Obstacle;
 use super::parts::{self, Line, Work};
 use super::{Cleanout, State, store};
 use crate::crew::SkillKind;
@@ -149,7 +150,7 @@ impl Known {
                     parts::booked(cleanout, &version.contents, rinses, site)
                 }
             },
-            closed: given::closed_for(conn, cleanout, site).await?,
+            closed: closed_for(conn, cleanout, site).await?,
             planned,
             electrics: version
                 .contents

@@ -4,7 +4,6 @@
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
-use super::airing::{self, Closed};
 use super::booking::Crew;
 use super::card::{FrozenBench, FrozenDose, FrozenJug, FrozenLine, FrozenLot, whole};
 use super::dose::{self, Given, Held};
@@ -215,7 +214,7 @@ fn stock_words(given: &Given, site: &Site) -> String {
 }
 
 /// What the register says that the system holds, with what each bench needs for a clean-out.
-async fn held_of(
+pub(super) async fn held_of(
     conn: &mut SqliteConnection,
     cleanout: &Cleanout,
     site: &Site,
@@ -363,7 +362,7 @@ async fn jug_of(
 }
 
 /// What the stock says of the lot that was chosen.
-async fn given_of(
+pub(super) async fn given_of(
     conn: &mut SqliteConnection,
     cleanout: &Cleanout,
     site: &Site,
@@ -473,39 +472,4 @@ async fn drawn_by(
         Ok(sheet) => whole(sheet.stock_drawn())?.get(),
         Err(_) => 0,
     })
-}
-
-/// For how long the room of a clean-out stays closed after its dosing: as its card says; before there is
-/// one, as its dose would; and the usual time while neither the dose nor the air of the room is known.
-///
-/// # Errors
-/// A row that breaks a limit, or a database that does not answer.
-pub async fn closed_for(
-    conn: &mut SqliteConnection,
-    cleanout: &Cleanout,
-    site: &Site,
-) -> anyhow::Result<Closed> {
-    if let Some(card) = store::card_of(conn, cleanout.id).await? {
-        return Ok(card.dose.airing.map_or(Closed::USUAL, |it| it.closed()));
-    }
-    let day = cleanout.starts_on;
-    let (Ok((held, _)), Ok(given)) = (
-        held_of(conn, cleanout, site).await?,
-        given_of(conn, cleanout, site, day).await?,
-    ) else {
-        return Ok(Closed::USUAL);
-    };
-    let system = register::store::systems::by_id(conn, cleanout.system_id).await?;
-    let room = match system {
-        Some(system) => register::store::rooms::by_id(conn, system.figures.room_id).await?,
-        None => None,
-    };
-    let sheet = dose::without_jug(cleanout, &held, (given.stock, given.tolerance));
-    let airing = room.zip(sheet.ok()).map(|(room, sheet)| {
-        let strongest = dose::strongest(&sheet);
-        airing::of(&room, &sheet, strongest, &site.sources)
-    });
-    Ok(airing
-        .and_then(Result::ok)
-        .map_or(Closed::USUAL, |it| it.closed()))
 }

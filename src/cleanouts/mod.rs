@@ -13,6 +13,7 @@ pub mod card_pages;
 pub mod choices;
 pub mod choices_pages;
 pub mod clashes;
+mod closed_for;
 pub mod code;
 pub mod dose;
 pub mod given;

@@ -8,6 +8,7 @@ use chrono::TimeDelta;
 
 use super::facts::{Asked, Facts, Standing};
 use super::grid::{Grid, SLOT_MIN};
+use super::rinsing::rinses;
 use super::timetable::{self, Entry, Line, Work};
 use crate::clock::Moment;
 use crate::hours::Span;
@@ -15,7 +16,7 @@ use crate::ids::{PersonId, SystemId};
 use crate::methods::Phase;
 use crate::planner::{
     self, Delivery, Dosing, Draw, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem,
-    Rinse, Room, Slot, Soak, Stock, Taken, Waits,
+    Room, Slot, Soak, Stock, Taken, Waits,
 };
 
 /// A wait between two phases of a clean-out that fits into a working day: a meal, another job, never a night.
@@ -24,10 +25,6 @@ const PAUSE: Slot = 4 * 60 / SLOT_MIN;
 const NIGHT: Slot = 24 * 60 / SLOT_MIN;
 /// The first rinse begins at most this long after the least soak.
 const SOAK_LAG: Slot = 60 / SLOT_MIN;
-/// More rinses than this are no plan: the media come out.
-const MOST_RINSES: i64 = 20;
-/// A rinse needs somebody for this long.
-const RINSE_HANDS: Slot = 1;
 /// More water than any site draws, for a supply that is taken to be enough.
 const PLENTY_DL: i64 = 100_000_000;
 /// More kit than any site needs.
@@ -172,7 +169,7 @@ fn people(facts: &Facts) -> (Vec<Person>, Vec<PersonId>) {
 }
 
 /// Litres and their tenths, as the planner counts them.
-fn decilitres_up(ml: i64) -> i64 {
+pub(super) fn decilitres_up(ml: i64) -> i64 {
     (ml.max(0) + 99) / 100
 }
 
@@ -247,56 +244,6 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
         ));
     }
     Some(job)
-}
-
-/// The rinses as they are planned.
-struct Rinses {
-    on_the_day: Vec<Rinse>,
-    /// Those that do not fit into the day of the dose, and how long they take.
-    later: i64,
-    later_min: i64,
-}
-
-/// One rinse follows the other from the soak on, as many as somebody is there for on the longest day; the
-/// rest goes before the teardown.
-fn rinses(facts: &Facts, asked: &Asked) -> Rinses {
-    let (count, whole) = (
-        asked.rinses.clamp(1, MOST_RINSES),
-        asked.lengths.of(Phase::Rinse),
-    );
-    let day = facts.longest_day();
-    let before =
-        Grid::slots(asked.lengths.of(Phase::Dose)) + Grid::slots(asked.lengths.of(Phase::Soak));
-    // The edges are rounded, not the lengths, so that nine short rinses are not nine long ones.
-    let edge = |rinses: i64| match rinses {
-        0 => 0,
-        _ => Grid::slots(whole * rinses / count),
-    };
-    let rinse = |no: i64| Rinse {
-        duration: (edge(no + 1) - edge(no)).max(RINSE_HANDS),
-        hands_on: RINSE_HANDS,
-        water_l: match facts.supplies.rinses_purified {
-            true => decilitres_up(asked.amounts.rinse_ml),
-            false => 0,
-        },
-    };
-    let mut on_the_day = Vec::new();
-    let mut at = before;
-    for no in 0..count {
-        let fits = at + RINSE_HANDS <= day;
-        if !fits && no >= asked.least_rinses {
-            break;
-        }
-        let next = rinse(no);
-        at += next.duration;
-        on_the_day.push(next);
-    }
-    let later = count - i64::try_from(on_the_day.len()).unwrap_or(count);
-    Rinses {
-        on_the_day,
-        later,
-        later_min: whole * later / count,
-    }
 }
 
 /// Holds a job to these starts: every wait becomes as long as it is there, and the end is where it is.

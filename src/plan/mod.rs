@@ -16,6 +16,7 @@ pub mod moves;
 pub mod pages;
 pub mod proposal;
 pub mod reasons;
+mod rinsing;
 pub mod sources;
 pub mod store;
 pub mod supplies;
