@@ -267,25 +267,35 @@ fn reason(
     }
 }
 
-/// The facts that keep a job from being in time only together: each is let go of in turn, and stays so if the
-/// rest are still enough.
+/// The facts that keep a job from being in time only together: each is let go of in turn, and stays gone if
+/// the rest are still enough. Once more after each round that let one go, because the insertion tries only so
+/// often and what it finds with more room is not always more.
 fn facts(
     strict: &Problem,
     places: &[Option<Placement>],
     others: &[usize],
     index: usize,
 ) -> Vec<Relief> {
-    let mut eased = strict.clone();
-    let mut kept = Vec::new();
-    for relief in Relief::ALL {
-        let without = relief.made(&eased, index);
-        if fits(&without, places, others, index) {
-            kept.push(relief);
-        } else {
-            eased = without;
+    let in_time = |held: &[Relief]| {
+        let mut eased = strict.clone();
+        for relief in Relief::ALL.into_iter().filter(|one| !held.contains(one)) {
+            eased = relief.made(&eased, index);
+        }
+        fits(&eased, places, others, index)
+    };
+    let mut kept = Relief::ALL.to_vec();
+    loop {
+        let before = kept.len();
+        for relief in Relief::ALL {
+            let rest: Vec<Relief> = kept.iter().copied().filter(|one| *one != relief).collect();
+            if rest.len() < kept.len() && !in_time(&rest) {
+                kept = rest;
+            }
+        }
+        if kept.len() == before {
+            return kept;
         }
     }
-    kept
 }
 
 /// Whom a job that cannot be in time among the others has in its way.

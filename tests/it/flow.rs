@@ -105,11 +105,11 @@ async fn tests_and_clean_outs_make_one_series_and_stand_beside_what_is_reckoned(
     let ines = &house.ines;
     house.propose().await;
     house
-        .run("insert into reading (cleanout_id, step_no, reading, value_milli, person_id, at) values (1, 27, 'flood seconds', 331000, 1, '2027-03-03T10:00:00Z')")
+        .run("insert into reading (cleanout_id, step_no, reading, value_milli, person_id, at, flow_version) values (1, 27, 'flood seconds', 331000, 1, '2027-03-03T10:00:00Z', (select flow_version from system where id = 1))")
         .await;
     // Put right later: the corrected one counts, on the day it was measured.
     house
-        .run("insert into reading (cleanout_id, step_no, reading, value_milli, person_id, at, corrects) values (1, 27, 'flood seconds', 351000, 1, '2027-03-04T07:00:00Z', 1)")
+        .run("insert into reading (cleanout_id, step_no, reading, value_milli, person_id, at, corrects, flow_version) values (1, 27, 'flood seconds', 351000, 1, '2027-03-04T07:00:00Z', 1, (select flow_version from system where id = 1))")
         .await;
     for (took, on) in [
         ("5:00", "2026-04-02"),
