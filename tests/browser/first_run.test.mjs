@@ -28,7 +28,7 @@ for (const javaScriptEnabled of [true, false]) {
     // What was typed is kept, what is wrong is said at the field, and the title says so.
     assert.match(await page.title(), /^Error:/);
     assert.equal(await page.inputValue('#site_name'), 'Orrelby Glasshouses');
-    assert.match(await page.textContent('#password-e'), /at least 12/);
+    assert.match(await page.textContent('#password-e'), /at least 15/);
     assert.equal(await page.inputValue('#password'), '');
     if (javaScriptEnabled) await readable(page);
 
