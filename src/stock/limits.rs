@@ -225,7 +225,7 @@ fn by_class(standing: &Standing<'_>, arrival: Option<&Arrival>) -> Vec<Warning> 
         match sum / in_grams(most) {
             part if part > 1.0 => found.push(Warning::crossed(format!("{words}. {ASK_FIRST}"))),
             part if part >= NEAR => {
-                found.push(Warning::near(format!("{words}: that is near. {ASK_FIRST}")))
+                found.push(Warning::near(format!("{words}: that is near. {ASK_FIRST}")));
             }
             _ => {}
         }
