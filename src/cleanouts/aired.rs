@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 use sqlx::SqliteConnection;
 
-use super::airing::{Because, Closed};
+use super::airing::Closed;
 use super::card::FrozenCard;
 use super::{Cleanout, State, store};
 use crate::clock::Moment;
@@ -21,11 +21,10 @@ pub struct Aired {
 impl Aired {
     /// By the card that was issued. Cards of before airing was reckoned go by the usual time.
     pub fn of(card: &FrozenCard, last_pour: Moment) -> Self {
-        let airing = card.dose.airing.as_ref();
         Self {
             room: card.system.room.clone(),
             last_pour,
-            closed: airing.map_or(Closed::USUAL, super::card::FrozenAiring::closed),
+            closed: card.dose.closed(),
         }
     }
 
@@ -54,10 +53,7 @@ impl Aired {
             );
         }
         let long = length_words(self.closed.minutes);
-        let because = match self.closed.because {
-            Because::Reckoned => "as its dose sheet reckons the airing at the most",
-            Because::Usual => "the usual time, because nothing longer is known of its air",
-        };
+        let because = self.closed.because.words();
         format!(
             "{room} stays closed to others until {until}: {long} after the last pour at {last}, {because}. Inside, only whoever is protected. The label's or the law's time wins where it is longer."
         )

@@ -109,6 +109,19 @@ pub enum Because {
     Usual,
     /// The air clears so slowly, at the most.
     Reckoned,
+    /// The label or the law names it, and it is longer than what is reckoned.
+    Named,
+}
+
+impl Because {
+    /// '..., as the label or the law names it'.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Named => "as the label or the law names it",
+            Self::Reckoned => "as its dose sheet reckons the airing at the most",
+            Self::Usual => "the usual time, because nothing longer is known of its air",
+        }
+    }
 }
 
 /// For how long a room stays closed to others after the last pour.
@@ -119,26 +132,29 @@ pub struct Closed {
 }
 
 impl Closed {
-    /// Where neither the air of the room nor the dose is known.
+    /// Where neither the label's time nor the air of the room nor the dose is known.
     pub const USUAL: Self = Self {
         minutes: CLOSED_AT_LEAST_MIN,
         because: Because::Usual,
     };
+
+    /// The longest of what the label or the law names, of the reckoned airing and of the usual time. The one
+    /// figure for card, run, booking and plan.
+    pub fn of(named: Option<Minutes>, airing: Option<&FrozenAiring>) -> Self {
+        let reckoned = airing.and_then(|airing| airing.after_solution);
+        let known = [(named, Because::Named), (reckoned, Because::Reckoned)];
+        known
+            .into_iter()
+            .fold(Self::USUAL, |longest, (time, because)| {
+                match time.map(Minutes::get) {
+                    Some(minutes) if minutes > longest.minutes => Self { minutes, because },
+                    _ => longest,
+                }
+            })
+    }
 }
 
 impl FrozenAiring {
-    /// For how long the room stays closed to others after the last pour: the reckoned airing, or the
-    /// usual time where that is longer or nothing can be reckoned. The one figure for card, run and plan.
-    pub fn closed(&self) -> Closed {
-        match self.after_solution.map(Minutes::get) {
-            Some(minutes) if minutes > CLOSED_AT_LEAST_MIN => Closed {
-                minutes,
-                because: Because::Reckoned,
-            },
-            _ => Closed::USUAL,
-        }
-    }
-
     /// Whose limit it is, and whose vapour, as they were when the card was issued.
     pub fn by(&self) -> [&str; 2] {
         match (self.limit_by.as_str(), self.vapour_by.as_str()) {
@@ -175,5 +191,42 @@ impl FrozenAiring {
     /// '7.6 ppm'.
     pub fn ppm(&self, value: f64) -> String {
         format!("{}\u{a0}ppm", show::figures(value, 2))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::text::Name;
+
+    fn named(minutes: i64) -> Option<Minutes> {
+        Some(Minutes::new(minutes).unwrap())
+    }
+
+    #[test]
+    fn the_longest_of_the_known_times_closes_a_room() {
+        let airing = FrozenAiring {
+            room: Name::parse("North bay").unwrap(),
+            air: None,
+            per_hour: None,
+            over_solution: 10.0,
+            over_concentrate: 180.0,
+            limit: 0.5,
+            limit_by: String::new(),
+            vapour_by: String::new(),
+            after_solution: named(120),
+            after_concentrate: named(180),
+            well_aired: None,
+            oxygen_percent: None,
+        };
+        let of = |label, airing| {
+            let closed = Closed::of(label, airing);
+            (closed.minutes, closed.because)
+        };
+        assert_eq!(of(None, None), (30, Because::Usual));
+        assert_eq!(of(named(20), None), (30, Because::Usual));
+        assert_eq!(of(named(240), None), (240, Because::Named));
+        assert_eq!(of(named(60), Some(&airing)), (120, Because::Reckoned));
+        assert_eq!(of(named(240), Some(&airing)), (240, Because::Named));
     }
 }

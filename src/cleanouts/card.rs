@@ -8,6 +8,7 @@ pub use crate::methods::{
     Least, Limit as FrozenLimit, Marks, Phase, ReadingKind, Step as FrozenStep, StepKind,
 };
 
+use super::airing::Closed;
 use super::{MediaWas, TargetSource, Water, at_minute};
 use crate::clock::Moment;
 use crate::ids::{JugId, LotId, MethodVersionId, PersonId, SystemId};
@@ -225,6 +226,8 @@ pub struct FrozenLot {
     pub label: Strength,
     pub label_reference: String,
     pub label_says: String,
+    #[serde(default)]
+    pub reentry: Option<Minutes>,
     pub kept_in: String,
 }
 
@@ -321,6 +324,11 @@ impl FrozenCard {
 }
 
 impl FrozenDose {
+    /// For how long the room stays closed to others after the last pour.
+    pub fn closed(&self) -> Closed {
+        Closed::of(self.lot.reentry, self.airing.as_ref())
+    }
+
     /// 'between 5.6 and 6.3 % w/v'.
     pub fn range_words(&self) -> Option<String> {
         self.range

@@ -6,7 +6,10 @@ use axum::http::HeaderMap;
 use axum::http::header::HOST;
 
 use super::Cleanout;
-use super::card::{FrozenCard, FrozenLimit, FrozenStep, Phase, Pour, ReadingKind, StepKind};
+use super::airing::Because;
+use super::card::{
+    FrozenCard, FrozenDose, FrozenLimit, FrozenStep, Phase, Pour, ReadingKind, StepKind,
+};
 use super::code::Code;
 use super::pages::{capital, found, planting_of, span_words};
 use super::sheet_pages::{batches, pour_words};
@@ -285,18 +288,18 @@ fn after(card: &FrozenCard) -> Vec<String> {
             v(rinse.fill.volume())
         ),
     });
-    let airing = card
-        .dose
-        .airing
-        .as_ref()
-        .map(|airing| match airing.after_solution {
-            Some(time) => format!(
-                "Re-entry: {} of airing (sum); label or law wins.",
-                length_words(time.get())
-            ),
-            None => "Re-entry: no airing time is known; label or law wins.".to_owned(),
-        });
-    rinses.into_iter().chain(airing).collect()
+    rinses.into_iter().chain([reentry(&card.dose)]).collect()
+}
+
+/// When others may go in, in one line.
+fn reentry(dose: &FrozenDose) -> String {
+    let closed = dose.closed();
+    let long = length_words(closed.minutes);
+    match closed.because {
+        Because::Named => format!("Re-entry: {long} by the label or the law."),
+        Because::Reckoned => format!("Re-entry: {long} of airing (sum); label or law wins."),
+        Because::Usual => format!("Re-entry: {long} at least (usual); label or law wins."),
+    }
 }
 
 fn bring(card: &FrozenCard) -> Vec<String> {

@@ -19,14 +19,15 @@ pub async fn closed_for(
     site: &Site,
 ) -> anyhow::Result<Closed> {
     if let Some(card) = store::card_of(conn, cleanout.id).await? {
-        return Ok(card.dose.airing.map_or(Closed::USUAL, |it| it.closed()));
+        return Ok(card.dose.closed());
     }
     let day = cleanout.starts_on;
-    let (Ok((held, _)), Ok(given)) = (
-        held_of(conn, cleanout, site).await?,
-        given_of(conn, cleanout, site, day).await?,
-    ) else {
+    let Ok(given) = given_of(conn, cleanout, site, day).await? else {
         return Ok(Closed::USUAL);
+    };
+    let named = given.lot.reentry;
+    let Ok((held, _)) = held_of(conn, cleanout, site).await? else {
+        return Ok(Closed::of(named, None));
     };
     let system = register::store::systems::by_id(conn, cleanout.system_id).await?;
     let room = match system {
@@ -34,11 +35,9 @@ pub async fn closed_for(
         None => None,
     };
     let sheet = dose::without_jug(cleanout, &held, (given.stock, given.tolerance));
-    let airing = room.zip(sheet.ok()).map(|(room, sheet)| {
+    let airing = room.zip(sheet.ok()).and_then(|(room, sheet)| {
         let strongest = dose::strongest(&sheet);
-        airing::of(&room, &sheet, strongest, &site.sources)
+        airing::of(&room, &sheet, strongest, &site.sources).ok()
     });
-    Ok(airing
-        .and_then(Result::ok)
-        .map_or(Closed::USUAL, |it| it.closed()))
+    Ok(Closed::of(named, airing.as_ref()))
 }

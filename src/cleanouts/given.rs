@@ -400,6 +400,7 @@ pub(super) async fn given_of(
             label: lot.label,
             label_reference: lot.label_reference.clone(),
             label_says: lot.label_says.to_string(),
+            reentry: lot.reentry,
             kept_in: lot.place(),
         },
         on_hand: lot.on_hand,

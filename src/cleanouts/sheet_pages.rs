@@ -190,6 +190,10 @@ impl SheetPage {
         length_words(minutes.get())
     }
 
+    fn closed_for(&self, dose: &FrozenDose) -> String {
+        length_words(dose.closed().minutes)
+    }
+
     fn rinses(&self, rinses: &i64) -> String {
         count(*rinses)
     }

@@ -329,18 +329,18 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
 fn closed_words(asked: &[Asked]) -> String {
     let reckoned = asked
         .iter()
-        .filter(|asked| asked.closed.because == Because::Reckoned)
+        .filter(|asked| asked.closed.because != Because::Usual)
         .count();
     let known = match reckoned {
         0 => format!(
             "After a dosing its room stays closed for {CLOSED_AT_LEAST_MIN} min: common practice, no source. Where a room's air is entered, the airing of the dose sheet is planned."
         ),
         n if n == asked.len() => {
-            "After a dosing its room stays closed for the airing that its dose sheet reckons."
+            "After a dosing its room stays closed for the time of the label or for the airing that its dose sheet reckons, whichever is longer."
                 .to_owned()
         }
         n => format!(
-            "After a dosing its room stays closed for the airing that its dose sheet reckons, for {n} of {} clean-outs; for the others, whose room has no air entered, for {CLOSED_AT_LEAST_MIN} min: common practice, no source.",
+            "After a dosing its room stays closed for the time of the label or for the airing that its dose sheet reckons, whichever is longer, for {n} of {} clean-outs; for the others, where neither is known, for {CLOSED_AT_LEAST_MIN} min: common practice, no source.",
             asked.len()
         ),
     };

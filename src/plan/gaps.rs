@@ -213,6 +213,12 @@ fn takes(
         rinses: version.contents.rinses_at_least,
         closed: Closed::USUAL,
     };
+    let chosen = open.and_then(|open| open.lot_id);
+    let lot = chosen
+        .and_then(|id| sources.lots.iter().find(|lot| lot.id == id))
+        .or_else(|| main_lot(sources));
+    let named = lot.and_then(|lot| lot.reentry);
+    takes.closed = Closed::of(named, None);
     let Some(hold) = sources.holds.get(&stand.system.id) else {
         return takes;
     };
@@ -224,10 +230,6 @@ fn takes(
         rinse_ml: flooded,
         fill_ml: flooded,
     };
-    let chosen = open.and_then(|open| open.lot_id);
-    let lot = chosen
-        .and_then(|id| sources.lots.iter().find(|lot| lot.id == id))
-        .or_else(|| main_lot(sources));
     let target = open.map_or(version.contents.target, |open| open.target);
     let media_was = open.map_or(MediaWas::Wet, |open| open.media_was);
     let asked = lot
@@ -258,7 +260,7 @@ fn takes(
                 &sources.site.sources,
             )
         }) {
-            takes.closed = airing.closed();
+            takes.closed = Closed::of(named, Some(&airing));
         }
     }
     if open.is_some_and(|open| !open.water.is_purified()) {

@@ -6,6 +6,7 @@ use sqlx::SqliteConnection;
 
 use super::sources::{Issued, Sources};
 use super::{WEEKS, store};
+use crate::cleanouts::card::FrozenDose;
 use crate::cleanouts::{self, State, given};
 use crate::clock::Moment;
 use crate::ids::MethodVersionId;
@@ -66,7 +67,7 @@ pub async fn sources(
                 still_takes: left,
                 rinses: dose.and_then(|dose| Some(dose.rinse.as_ref()?.to_plan())),
                 last_pour: cleanouts::store::last_pour(conn, open.id).await?,
-                closed: dose.and_then(|dose| Some(dose.airing.as_ref()?.closed())),
+                closed: dose.map(FrozenDose::closed),
             };
             cards.insert(open.id, issued);
         }

@@ -43,6 +43,8 @@ pub struct Product {
     pub synonyms: String,
     /// What a litre weighs by the label or the safety data sheet, at 20 °C.
     pub density: Option<Grams>,
+    /// How long nobody goes in after a dosing, where the label or the law names a time.
+    pub reentry: Option<Minutes>,
     pub retired: bool,
     pub version: i64,
 }
@@ -66,6 +68,8 @@ pub struct Lot {
     pub label: Strength,
     pub label_reference: String,
     pub label_says: Note,
+    /// How long nobody goes in after a dosing, where the label or the law names a time.
+    pub reentry: Option<Minutes>,
     pub code: String,
     pub received_on: NaiveDate,
     pub opened_on: Option<NaiveDate>,

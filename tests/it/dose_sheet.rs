@@ -84,7 +84,8 @@ async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
         "21.3 % of oxygen",
         "420 m³, air changes an hour: 1 as entered",
         "9 h 4 min",
-        "or 55 min at ten air changes an hour",
+        "closed to others for 9 h 4 min after the last pour, as its dose sheet reckons",
+        "At ten air changes an hour, vents open and fan on, the air clears in 55 min",
     ]);
     house
         .run("update room set air_volume_m3 = null, air_changes_per_day = null")
@@ -95,6 +96,28 @@ async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
         "href=\"/rooms/1/change\">Enter the air of North bay</a>",
         "not known",
     ]);
+}
+
+/// The time that the label names keeps the room closed where it is longer than the sum, on the sheet and on
+/// the card, and a card keeps the one that it was issued with.
+#[tokio::test]
+async fn the_labels_time_wins_over_a_shorter_sum() {
+    let house = House::dosed().await;
+    house.run("update product set reentry_min = 60").await;
+    house.sheet().await.shows(&[
+        "closed to others for 9 h 4 min after the last pour, as its dose sheet reckons",
+        "The label or the law names 1 h.",
+    ]);
+    house.run("update product set reentry_min = 720").await;
+    house.sheet().await.shows(&[
+        "closed to others for 12 h after the last pour, as the label or the law names it",
+    ]);
+    house.issue().await.sent_on();
+    house.run("update product set reentry_min = null").await;
+    house
+        .card()
+        .await
+        .shows(&["Re-entry: 12 h by the label or the law."]);
 }
 
 /// From 10.3 ppm to 1 ppm in 180 ln(10.3) = 420 min, and not to 0.5 in 544: the site's choice of source

@@ -230,6 +230,7 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
                 label: percent(35.0, Basis::PercentWw),
                 label_reference: String::new(),
                 label_says: String::new(),
+                reentry: None,
                 kept_in: String::new(),
             },
             jug: FrozenJug {

@@ -22,6 +22,7 @@ pub async fn lot_of(app: &App, person: PersonId, code: &str, amount: i64) -> Lot
         label_says: Note::default(),
         synonyms: String::new(),
         density: None,
+        reentry: None,
     };
     let product_id = store::insert_product(&mut tx, &product).await.unwrap();
     let new = NewLot {

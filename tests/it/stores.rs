@@ -215,6 +215,35 @@ async fn a_density_that_does_not_belong_to_the_strength_is_asked_about() {
         .shows(&["1.132 kg/L", "1.131 kg/L by the density formula"]);
 }
 
+#[tokio::test]
+async fn the_time_before_anybody_goes_in_again_is_taken_in_whole_minutes() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let product = |reentry| {
+        [
+            ("name", "Peroxide 35"),
+            ("strength", "35"),
+            ("basis", "% w/w"),
+            ("reentry", reentry),
+        ]
+    };
+    for wrong in ["0", "10081", "until dry", "4.5"] {
+        let refused = ines.post("/stock/products", &product(wrong)).await;
+        refused.refused("reentry", "Write whole minutes from 1 to 10080");
+        refused.shows(&[wrong]);
+    }
+    let page = ines
+        .post("/stock/products", &product("240"))
+        .await
+        .sent_on();
+    ines.get(&page)
+        .await
+        .shows(&["Nobody goes in again for", "4 h, by the label or the law"]);
+    ines.get(&format!("{page}/change"))
+        .await
+        .shows(&["value=\"240\""]);
+}
+
 async fn send_sheet(person: &Person, day: &str, name: &str, content: &str) -> Answer {
     let body = format!(
         "--b\r\ncontent-disposition: form-data; name=\"post_key\"\r\n\r\nk1\r\n\

@@ -14,9 +14,10 @@ use crate::register::entry;
 use crate::register::facts::{self, Facts};
 use crate::science::agents::AgentKind;
 use crate::science::quantity::{WaterTemperature, in_kilograms_per_litre};
-use crate::science::stored::Grams;
+use crate::science::stored::{Grams, Minutes};
 use crate::science::strength::{Basis, Strength};
 use crate::science::{parse, peroxide, show};
+use crate::site::length_words;
 use crate::state::App;
 use crate::stock::Product;
 use crate::stock::store::{self, NewProduct};
@@ -43,6 +44,7 @@ pub struct Input {
     label_says: String,
     synonyms: String,
     density: String,
+    reentry: String,
     version: String,
 }
 
@@ -82,6 +84,10 @@ impl Input {
                 .density
                 .map(|grams| show::fixed(grams.get() as f64 / 1000.0, 3))
                 .unwrap_or_default(),
+            reentry: product
+                .reentry
+                .map(|reentry| reentry.get().to_string())
+                .unwrap_or_default(),
             version: product.version.to_string(),
         }
     }
@@ -114,11 +120,15 @@ impl Input {
         }
         let density = entry::optional(&self.density, |typed| parse_density(typed, label));
         let density = errors.take("density", density);
-        match (name, label, label_says, density) {
-            (Some(name), Some(label), Some(label_says), Some(density)) if !errors.any() => {
+        let reentry = errors.take("reentry", entry::optional(&self.reentry, parse_reentry));
+        match (name, label, label_says, density, reentry) {
+            (Some(name), Some(label), Some(label_says), Some(density), Some(reentry))
+                if !errors.any() =>
+            {
                 Ok(NewProduct {
                     synonyms: synonyms.to_owned(),
                     density,
+                    reentry,
                     name,
                     label,
                     label_reference: reference.to_owned(),
@@ -151,6 +161,16 @@ fn parse_density(typed: &str, label: Option<Strength>) -> Result<Grams, String> 
         )),
         _ => Ok(grams),
     }
+}
+
+/// The longest time that is taken for a re-entry time: a week.
+const LONGEST_REENTRY_MIN: i64 = 7 * 24 * 60;
+
+fn parse_reentry(typed: &str) -> Result<Minutes, String> {
+    let minutes = entry::count(typed, 1..=LONGEST_REENTRY_MIN).map_err(|_| {
+        format!("Write whole minutes from 1 to {LONGEST_REENTRY_MIN}, as in 240 for four hours.")
+    })?;
+    Minutes::new(minutes).map_err(|error| format!("{error}."))
 }
 
 /// A strength that can be dosed from: above nothing, at most 50 % w/w. A basis that is written with the
@@ -188,6 +208,13 @@ fn facts_of(product: &NewProduct) -> Facts {
                 .map(|grams| format!("{}\u{a0}g/L", grams.get()))
                 .unwrap_or_default(),
         ),
+        (
+            "re-entry time",
+            product
+                .reentry
+                .map(|reentry| length_words(reentry.get()))
+                .unwrap_or_default(),
+        ),
     ]
 }
 
@@ -199,6 +226,7 @@ fn as_entered(product: &Product) -> NewProduct {
         label_says: product.label_says.clone(),
         synonyms: product.synonyms.clone(),
         density: product.density,
+        reentry: product.reentry,
     }
 }
 

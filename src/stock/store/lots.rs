@@ -11,7 +11,7 @@ use crate::ids::{AssayId, LotId, PersonId, ProductId, StoreId};
 use crate::science::agents::AgentKind;
 use crate::science::peroxide::YearlyLoss;
 use crate::science::quantity::MassFraction;
-use crate::science::stored::{Hundredths, Millilitres, Permille, TenthsCelsius};
+use crate::science::stored::{Hundredths, Millilitres, Minutes, Permille, TenthsCelsius};
 use crate::science::strength::{Basis, Strength};
 use crate::stock::assay::Method;
 use crate::stock::{Assay, Lot, StandsIn};
@@ -201,6 +201,7 @@ struct Row {
     strength_basis: Basis,
     label_reference: String,
     label_says: Note,
+    reentry: Option<Minutes>,
     assay_id: Option<AssayId>,
     ww_ppm: Option<i64>,
     how: Option<Method>,
@@ -244,6 +245,7 @@ impl TryFrom<Row> for Lot {
             agent: row.agent,
             label_reference: row.label_reference,
             label_says: row.label_says,
+            reentry: row.reentry,
             code: row.code,
             received_on: row.received_on,
             opened_on: row.opened_on,
@@ -288,7 +290,7 @@ async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Resul
                        or w.id in (select e.from_store_id from stock_entry e where e.lot_id = l.id)) as "warmest?: TenthsCelsius",
                   l.litre_cost_hundredths as "litre_cost: Hundredths", l.part_of as "part_of: LotId", o.code as "part_of_code?",
                   p.id as "product_id!: ProductId", p.name as "product: Name", p.agent as "agent: AgentKind", p.strength_value as "strength_value!",
-                  p.strength_basis as "strength_basis!: Basis", p.label_reference, p.label_says as "label_says: Note",
+                  p.strength_basis as "strength_basis!: Basis", p.label_reference, p.label_says as "label_says: Note", p.reentry_min as "reentry: Minutes",
                   a.id as "assay_id?: AssayId", a.ww_ppm as "ww_ppm?", a.method as "how?: Method",
                   a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note"
              from lot l

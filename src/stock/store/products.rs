@@ -8,7 +8,7 @@ use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::ProductId;
 use crate::science::agents::AgentKind;
-use crate::science::stored::Grams;
+use crate::science::stored::{Grams, Minutes};
 use crate::science::strength::{Basis, Strength};
 use crate::stock::Product;
 use crate::text::{Name, Note};
@@ -22,15 +22,17 @@ pub struct NewProduct {
     pub label_says: Note,
     pub synonyms: String,
     pub density: Option<Grams>,
+    pub reentry: Option<Minutes>,
 }
 
 pub async fn insert_product(tx: &mut WriteTx, new: &NewProduct) -> sqlx::Result<ProductId> {
     let (value, basis) = (new.label.value(), new.label.basis());
     sqlx::query_scalar!(
-        r#"insert into product (name, agent, strength_value, strength_basis, label_reference, label_says, synonyms, density_g_per_l)
-           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) returning id as "id!: ProductId""#,
+        r#"insert into product (name, agent, strength_value, strength_basis, label_reference, label_says, synonyms, density_g_per_l,
+                                reentry_min)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9) returning id as "id!: ProductId""#,
         new.name, AgentKind::HydrogenPeroxide, value, basis, new.label_reference, new.label_says, new.synonyms,
-        new.density,
+        new.density, new.reentry,
     )
     .fetch_one(tx.conn())
     .await
@@ -46,9 +48,10 @@ pub async fn change_product(
     let (value, basis) = (new.label.value(), new.label.basis());
     let done = sqlx::query!(
         "update product set name = ?3, strength_value = ?4, strength_basis = ?5, label_reference = ?6, label_says = ?7,
-                synonyms = ?8, density_g_per_l = ?9, version = version + 1
+                synonyms = ?8, density_g_per_l = ?9, reentry_min = ?10, version = version + 1
           where id = ?1 and version = ?2",
         id, version, new.name, value, basis, new.label_reference, new.label_says, new.synonyms, new.density,
+        new.reentry,
     )
     .execute(tx.conn())
     .await?;
@@ -82,6 +85,7 @@ struct Row {
     label_says: Note,
     synonyms: String,
     density: Option<Grams>,
+    reentry: Option<Minutes>,
     retired: bool,
     version: i64,
 }
@@ -100,6 +104,7 @@ impl TryFrom<Row> for Product {
             label_says: row.label_says,
             synonyms: row.synonyms,
             density: row.density,
+            reentry: row.reentry,
             retired: row.retired,
             version: row.version,
         })
@@ -112,7 +117,7 @@ pub async fn products(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Product
         Row,
         r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value as "strength_value!",
                   strength_basis as "strength_basis!: Basis", label_reference, label_says as "label_says: Note",
-                  synonyms, density_g_per_l as "density: Grams", retired_at is not null as "retired!: bool", version
+                  synonyms, density_g_per_l as "density: Grams", reentry_min as "reentry: Minutes", retired_at is not null as "retired!: bool", version
              from product order by retired_at is not null, name"#
     )
     .fetch_all(conn)
@@ -128,7 +133,7 @@ pub async fn product(
         Row,
         r#"select id as "id!: ProductId", name as "name: Name", agent as "agent: AgentKind", strength_value as "strength_value!",
                   strength_basis as "strength_basis!: Basis", label_reference, label_says as "label_says: Note",
-                  synonyms, density_g_per_l as "density: Grams", retired_at is not null as "retired!: bool", version
+                  synonyms, density_g_per_l as "density: Grams", reentry_min as "reentry: Minutes", retired_at is not null as "retired!: bool", version
              from product where id = ?1"#,
         id,
     )
