@@ -253,8 +253,8 @@ fn reason(
                 Why::Others(others) => others,
                 _ => &[],
             };
-            let facts = facts(&strict, places, others, index);
             let reliefs = reliefs(&strict, places, others, index);
+            let facts = facts(&strict, places, others, index, &reliefs);
             (why, facts, reliefs)
         }
     };
@@ -269,14 +269,19 @@ fn reason(
 
 /// The facts that keep a job from being in time only together: each is let go of in turn, and stays gone if
 /// the rest are still enough. Once more after each round that let one go, because the insertion tries only so
-/// often and what it finds with more room is not always more.
+/// often and what it finds with more room is not always more. For the same reason, a fact whose change alone was
+/// seen to do is never let go of, whatever else is given up beside it.
 fn facts(
     strict: &Problem,
     places: &[Option<Placement>],
     others: &[usize],
     index: usize,
+    alone: &[Relief],
 ) -> Vec<Relief> {
     let in_time = |held: &[Relief]| {
+        if alone.iter().any(|relief| !held.contains(relief)) {
+            return true;
+        }
         let mut eased = strict.clone();
         for relief in Relief::ALL.into_iter().filter(|one| !held.contains(one)) {
             eased = relief.made(&eased, index);

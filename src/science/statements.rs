@@ -133,7 +133,7 @@ const PRECAUTIONS: &[(Precaution, &[&str])] = &[
 /// use slackwater::science::statements::precautions;
 /// let codes: Vec<&str> = precautions(&["H319"]).iter().map(|(code, _)| *code).collect();
 /// assert_eq!(codes, ["P264", "P280", "P305 + P351 + P338", "P337 + P313"]);
-/// assert!(precautions(&[]).is_empty());
+/// assert!(precautions::<&str>(&[]).is_empty());
 /// ```
 pub fn precautions<S: AsRef<str>>(hazards: &[S]) -> Vec<Precaution> {
     let carries = |codes: &[&str]| hazards.iter().any(|code| codes.contains(&code.as_ref()));

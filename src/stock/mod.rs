@@ -22,7 +22,7 @@ use chrono::NaiveDate;
 use crate::ids::{AssayId, LotId, ProductId, StoreId};
 use crate::science::agents::AgentKind;
 use crate::science::peroxide::YearlyLoss;
-use crate::science::stored::{Grams, Hundredths, Millilitres, TenthsCelsius};
+use crate::science::stored::{Grams, Hundredths, Millilitres, Minutes, TenthsCelsius};
 use crate::science::strength::Strength;
 use crate::text::{Name, Note};
 

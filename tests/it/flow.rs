@@ -104,6 +104,14 @@ async fn tests_and_clean_outs_make_one_series_and_stand_beside_what_is_reckoned(
     let house = House::new().await;
     let ines = &house.ines;
     house.propose().await;
+    // First, because another pump begins another series.
+    let pump = [
+        ("name", "Pump"),
+        ("kind", "submersible"),
+        ("max_flow", "1500"),
+        ("max_head", "2.4"),
+    ];
+    ines.post("/systems/1/pumps", &pump).await.sent_on();
     house
         .run("insert into reading (cleanout_id, step_no, reading, value_milli, person_id, at, flow_version) values (1, 27, 'flood seconds', 331000, 1, '2027-03-03T10:00:00Z', (select flow_version from system where id = 1))")
         .await;
@@ -137,14 +145,7 @@ async fn tests_and_clean_outs_make_one_series_and_stand_beside_what_is_reckoned(
         ])
         .does_not_say(&["5 min 31 s</td><td>Ines V., <a"]);
 
-    // With a pump and its fill on record the newest stands beside what is reckoned.
-    let pump = [
-        ("name", "Pump"),
-        ("kind", "submersible"),
-        ("max_flow", "1500"),
-        ("max_head", "2.4"),
-    ];
-    ines.post("/systems/1/pumps", &pump).await.sent_on();
+    // With its pump and its fill on record the newest stands beside what is reckoned.
     ines.get("/systems/1").await.shows(&[
         "Measured 5 min 51 s on 3 March 2027, Ines V., clean-out 27-0001:",
         "than reckoned",
