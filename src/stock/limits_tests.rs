@@ -39,6 +39,7 @@ fn lot(id: i64, agent: AgentKind, amount: i64, store: Option<&Store>) -> Lot {
         label: Strength::new(35.0, Basis::PercentWw).unwrap(),
         label_reference: String::new(),
         label_says: Note::default(),
+        reentry: None,
         code: format!("L{id}"),
         received_on: "2027-03-01".parse().unwrap(),
         opened_on: None,

@@ -19,6 +19,7 @@ fn lot(label: Strength) -> Lot {
         label,
         label_reference: String::new(),
         label_says: Note::default(),
+        reentry: None,
         code: "P-118".to_owned(),
         received_on: day("2026-03-04"),
         opened_on: None,
