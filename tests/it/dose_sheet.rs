@@ -84,7 +84,7 @@ async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
         "21.3 % of oxygen",
         "420 m³, air changes an hour: 1 as entered",
         "9 h 4 min",
-        "closed to others for 9 h 4 min after the last pour, as its dose sheet reckons",
+        "closed to others for <strong>9 h 4 min</strong> after the last pour, as its dose sheet reckons",
         "At ten air changes an hour, vents open and fan on, the air clears in 55 min",
     ]);
     house
@@ -105,12 +105,12 @@ async fn the_labels_time_wins_over_a_shorter_sum() {
     let house = House::dosed().await;
     house.run("update product set reentry_min = 60").await;
     house.sheet().await.shows(&[
-        "closed to others for 9 h 4 min after the last pour, as its dose sheet reckons",
+        "closed to others for <strong>9 h 4 min</strong> after the last pour, as its dose sheet reckons",
         "The label or the law names 1 h.",
     ]);
     house.run("update product set reentry_min = 720").await;
     house.sheet().await.shows(&[
-        "closed to others for 12 h after the last pour, as the label or the law names it",
+        "closed to others for <strong>12 h</strong> after the last pour, as the label or the law names it",
     ]);
     house.issue().await.sent_on();
     house.run("update product set reentry_min = null").await;

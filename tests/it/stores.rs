@@ -229,8 +229,9 @@ async fn the_time_before_anybody_goes_in_again_is_taken_in_whole_minutes() {
     };
     for wrong in ["0", "10081", "until dry", "4.5"] {
         let refused = ines.post("/stock/products", &product(wrong)).await;
-        refused.refused("reentry", "Write whole minutes from 1 to 10080");
-        refused.shows(&[wrong]);
+        refused
+            .refused("reentry", "Write whole minutes from 1 to 10080")
+            .says(&[&format!("value=\"{wrong}\"")]);
     }
     let page = ines
         .post("/stock/products", &product("240"))
