@@ -169,6 +169,8 @@ pub fn table() -> Vec<Route> {
         get("/site/storage", Signed(Viewer), site::storage_pages::show),
         get("/site/storage/change", Signed(Coordinator), site::amending_pages::form::<site::storage_pages::StorageTable>),
         post("/site/storage/change", Signed(Coordinator), site::amending_pages::amend::<site::storage_pages::StorageTable>),
+        get("/site/prices", Signed(Viewer), site::prices_pages::form),
+        post("/site/prices", Signed(Coordinator), site::prices_pages::enter),
         get("/site/sources", Signed(Viewer), site::sources_pages::show),
         post("/site/sources", Signed(Coordinator), site::sources_pages::choose),
         // the register

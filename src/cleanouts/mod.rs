@@ -15,6 +15,7 @@ pub mod choices_pages;
 pub mod clashes;
 mod closed_for;
 pub mod code;
+pub mod cost;
 pub mod dose;
 pub mod given;
 mod hazards;
@@ -28,6 +29,7 @@ pub mod rinse_plan;
 pub mod run;
 pub mod sheet_pages;
 pub mod store;
+pub mod uses_store;
 pub mod water;
 pub mod week;
 

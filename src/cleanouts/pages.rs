@@ -7,6 +7,7 @@ use serde::Deserialize;
 use sqlx::SqliteConnection;
 
 use super::card::FrozenCard;
+use super::cost::{self, Cost};
 use super::given::{self, Obstacle};
 use super::{Cleanout, State as Stage, store, week};
 use crate::crew::{Role, Who};
@@ -18,6 +19,8 @@ use crate::ids::CleanoutId;
 use crate::logbook;
 use crate::logbook::store::Wanted;
 use crate::register::checks;
+use crate::science::stored::Hundredths;
+use crate::site::prices::Prices;
 use crate::site::{Site, clock_words, day_words, short_day};
 use crate::state::App;
 use crate::web::{AppError, Frame, Page, Section};
@@ -196,6 +199,11 @@ struct OnePage {
     may_change: bool,
     may_call_off: bool,
     history: Vec<Event>,
+    /// What it cost, once it is released.
+    costs: Vec<(String, String, String)>,
+    cost_sum: String,
+    /// What the bench-weeks cost that it is late.
+    lost: String,
 }
 
 impl OnePage {
@@ -240,6 +248,9 @@ pub async fn one(
     };
     let ends = cleanout.ends(&who.site.hours);
     let history = history(&mut conn, &cleanout, &who).await?;
+    let cost = cost::of_cleanout(&mut conn, &cleanout, card.as_ref(), &who.site).await?;
+    let lost = cost::lost(&mut conn, &cleanout, planting.as_ref(), &who.site).await?;
+    let (costs, cost_sum) = cost.map(cost_words).unwrap_or_default();
     Ok(Page(OnePage {
         frame: who.frame(Section::Cleanouts),
         span: span_words(cleanout.starts(), ends),
@@ -267,6 +278,9 @@ pub async fn one(
         missing,
         overflows,
         history,
+        costs,
+        cost_sum,
+        lost: lost.unwrap_or_default(),
         cleanout,
     }))
 }
@@ -278,6 +292,26 @@ pub fn frozen_words(card: &FrozenCard, site: &Site) -> String {
         card.issued_by.name,
         site.moment_words(card.issued_at)
     )
+}
+
+/// The lines of what it cost, and the sum with what is not in it.
+fn cost_words((cost, prices): (Cost, Option<Prices>)) -> (Vec<(String, String, String)>, String) {
+    let money = |amount: Hundredths| match &prices {
+        Some(prices) => prices.currency.words(amount),
+        None => amount.words(),
+    };
+    let sum = match cost.complete {
+        true => format!("{} in all.", money(cost.sum)),
+        false => format!(
+            "{} for what is known; what has no price is not in it.",
+            money(cost.sum)
+        ),
+    };
+    let lines = cost.lines.into_iter().map(|line| {
+        let amount = line.amount.map_or_else(|| "not known".to_owned(), money);
+        (line.what, line.working, amount)
+    });
+    (lines.collect(), sum)
 }
 
 /// Whether it starts when nobody works here.

@@ -5,6 +5,7 @@ use std::fmt;
 
 use chrono::NaiveDate;
 
+use super::scale::{Scale, short};
 use super::{Text, n};
 
 /// Readings of one kind, oldest first.
@@ -38,43 +39,6 @@ const TOP: f64 = 12.0;
 const BED: f64 = 148.0;
 /// Half a square.
 const HALF: f64 = 4.0;
-
-/// Values to heights: from a round figure below the least to one above the most.
-#[derive(Clone, Copy)]
-struct Scale {
-    low: f64,
-    step: f64,
-    steps: f64,
-}
-
-impl Scale {
-    fn of(values: impl Iterator<Item = f64>) -> Self {
-        let (least, most) = values
-            .filter(|value| value.is_finite())
-            .fold((f64::MAX, f64::MIN), |(a, b), v| (a.min(v), b.max(v)));
-        let (least, most) = if least > most {
-            (0.0, 1.0)
-        } else {
-            (least, most)
-        };
-        // A scale of less than a tenth of the value would make mountains of the clock's own error.
-        let span = (most - least).max(most.abs() * 0.1).max(1e-6);
-        let raw = span / 3.0;
-        let power = 10f64.powf(raw.log10().floor());
-        let step = [1.0, 2.0, 5.0, 10.0]
-            .into_iter()
-            .map(|times| times * power)
-            .find(|step| *step >= raw)
-            .unwrap_or(10.0 * power);
-        let low = (least / step - 0.2).floor().max(0.0) * step;
-        let steps = ((most - low) / step + 0.2).ceil().max(1.0);
-        Self { low, step, steps }
-    }
-
-    fn y(self, value: f64) -> f64 {
-        BED - (BED - TOP) * (value - self.low) / (self.step * self.steps)
-    }
-}
 
 impl FlowTrend {
     fn x(&self, day: NaiveDate) -> f64 {
@@ -116,14 +80,6 @@ impl FlowTrend {
     }
 }
 
-fn short(value: f64) -> String {
-    if value < 100.0 {
-        n((value * 10.0).round() / 10.0).to_string()
-    } else {
-        value.round().to_string()
-    }
-}
-
 impl askama::filters::HtmlSafe for FlowTrend {}
 
 impl fmt::Display for FlowTrend {
@@ -136,7 +92,10 @@ impl fmt::Display for FlowTrend {
             Text(&self.sentence())
         )?;
         if let Some((a, b)) = self.usual {
-            let (top, foot) = (scale.y(a.max(b)).max(TOP), scale.y(a.min(b)).min(BED));
+            let (top, foot) = (
+                scale.y(a.max(b), TOP, BED).max(TOP),
+                scale.y(a.min(b), TOP, BED).min(BED),
+            );
             let from = match (self.breaks.last(), self.since) {
                 (Some(_), Some(since)) => self.x(since),
                 _ => LEFT,
@@ -162,7 +121,7 @@ impl fmt::Display for FlowTrend {
         let mut at = 0.0;
         while at <= scale.steps {
             let value = scale.low + scale.step * at;
-            let y = n(scale.y(value));
+            let y = n(scale.y(value, TOP, BED));
             write!(
                 f,
                 "<path class=\"dr-dim\" d=\"M{} {y}h6\"/>\
@@ -182,7 +141,7 @@ impl fmt::Display for FlowTrend {
             Text(&self.unit)
         )?;
         for point in self.points.iter().filter(|point| point.cleanout) {
-            let (x, y) = (n(self.x(point.day)), n(scale.y(point.value)));
+            let (x, y) = (n(self.x(point.day)), n(scale.y(point.value, TOP, BED)));
             write!(f, "<path class=\"dr-dim\" d=\"M{x} {y}V{BED}\"/>")?;
         }
         if let Some([(first, from), (last, to)]) = self.line {
@@ -190,13 +149,13 @@ impl fmt::Display for FlowTrend {
                 f,
                 "<path class=\"dr-level\" stroke-dasharray=\"7 4\" d=\"M{} {}L{} {}\"/>",
                 n(self.x(first)),
-                n(scale.y(from)),
+                n(scale.y(from, TOP, BED)),
                 n(self.x(last)),
-                n(scale.y(to))
+                n(scale.y(to, TOP, BED))
             )?;
         }
         for point in &self.points {
-            let (x, y) = (self.x(point.day), scale.y(point.value));
+            let (x, y) = (self.x(point.day), scale.y(point.value, TOP, BED));
             write!(
                 f,
                 "<rect class=\"dr-ink\" x=\"{}\" y=\"{}\" width=\"{side}\" height=\"{side}\"/>",

@@ -1,5 +1,5 @@
 //! Drawings from plain data to SVG: the tide line, the water loop, the measures of a bench
-//! and of a reservoir, the jug, the soak, the flow over the months. They know no room and no database.
+//! and of a reservoir, the jug, the soak, the flow over the months, what is left over the days. They know no room and no database.
 //!
 //! Each drawing is a value that can be displayed. It escapes the text it was given and is marked
 //! as ready HTML, so a template shows it with `{{ drawing }}`. No inline style and no script, so
@@ -15,7 +15,9 @@ pub mod reservoir_measures;
 mod rings;
 #[cfg(test)]
 mod samples;
+mod scale;
 pub mod soak;
+pub mod stock_days;
 pub mod tide;
 pub mod topmarks;
 pub mod water_loop;

@@ -5,6 +5,7 @@
 //! and its plan into a [`Timetable`]. All three are pure, so that the effect of a change can be shown
 //! before it is saved: the change is made to a copy of the sources.
 
+pub mod enough;
 pub mod facts;
 pub mod gaps;
 pub mod grid;

@@ -21,6 +21,7 @@ pub mod reservoirs;
 pub mod rooms;
 pub mod store;
 pub mod systems;
+pub mod tank_days;
 pub mod tubing;
 pub mod water;
 

@@ -18,6 +18,7 @@ pub(super) fn table() -> Vec<Route> {
     use Role::{Coordinator, Lead, Viewer};
     vec![
         get("/stock", Signed(Viewer), stock::list::list),
+        get("/stock/enough", Signed(Viewer), crate::plan::pages::enough::show),
         get("/stock/products/new", Signed(Coordinator), stock::product::new),
         post("/stock/products", Signed(Coordinator), stock::product::create),
         get("/stock/products/{id}/change", Signed(Coordinator), stock::product::change),
@@ -25,6 +26,8 @@ pub(super) fn table() -> Vec<Route> {
         post("/stock/products/{id}", Signed(Coordinator), stock::product::update),
         upload("/stock/products/{id}/sheets", Signed(Coordinator), stock::sheets::add),
         get("/stock/products/{id}/sheets/{sheet}", Signed(Viewer), stock::sheets::file),
+        get("/stock/products/{id}/ordering", Signed(Coordinator), stock::ordering::form),
+        post("/stock/products/{id}/ordering", Signed(Coordinator), stock::ordering::enter),
         post("/stock/products/{id}/retire", Signed(Coordinator), stock::product::retire),
         post("/stock/products/{id}/back", Signed(Coordinator), stock::product::take_back),
         get("/stock/deliveries/new", Signed(Coordinator), stock::deliveries::new),

@@ -7,6 +7,8 @@ pub mod bands_pages;
 pub mod first_aid;
 pub mod first_aid_pages;
 pub mod pages;
+pub mod prices;
+pub mod prices_pages;
 pub mod sources;
 pub mod sources_pages;
 pub mod storage;

@@ -1,6 +1,7 @@
 //! The only SQL of the site.
 
 pub mod first_aid;
+pub mod prices;
 pub mod sources;
 pub mod storage;
 

@@ -4,18 +4,24 @@
 //! open, retest due, empty, withdrawn) is never stored: it follows from its dates and its balance.
 
 pub mod assay;
+pub mod containers;
 pub mod delivery;
+pub mod enough;
 pub mod figures;
 pub mod first_out;
 pub mod label;
 pub mod ledger;
 pub mod limits;
+pub mod ordering;
 pub mod pages;
 pub mod parting;
+pub mod room;
+pub mod safety;
 pub mod sheet;
 pub mod store;
 pub mod stores;
 pub mod strength;
+pub mod terms;
 
 use chrono::NaiveDate;
 

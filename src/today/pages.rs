@@ -5,11 +5,14 @@ use axum::extract::State;
 use chrono::{Datelike, NaiveDate};
 use sqlx::SqliteConnection;
 
-use super::{Act, Lacking, Obstacle, Task, act, closed_room, is_near, obstacles, tasks};
+use super::{
+    AHEAD_DAYS, Act, Lacking, Obstacle, Task, act, closed_room, is_near, obstacles, tasks,
+};
 use crate::cleanouts::{Cleanout, aired, given};
 use crate::crew::Who;
 use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
+use crate::plan::enough;
 use crate::site::{Site, day_words};
 use crate::state::App;
 use crate::trouble::{self, Trouble};
@@ -67,6 +70,8 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         .collect();
     in_the_way.extend(troubles(&open_troubles, &who.site));
     in_the_way.extend(obstacles(&board, &lacking, &supplies, &who.site, local));
+    let (ahead, _) = enough::load::ahead(&mut conn, &who.site, now).await?;
+    in_the_way.extend(ahead.low(AHEAD_DAYS, who.site.units).into_iter().map(low));
     let tasks = tasks(&board, today);
     let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
     Ok(Page(TodayPage {
@@ -84,6 +89,16 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         rows: board.rows(),
         days,
     }))
+}
+
+/// What runs low, and by when to order it.
+fn low(low: enough::Low) -> Obstacle {
+    Obstacle {
+        about: low.about,
+        href: "/stock/enough".to_owned(),
+        words: low.words,
+        late: low.late,
+    }
 }
 
 /// What went wrong and stays open until somebody says what was found.

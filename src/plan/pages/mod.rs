@@ -1,6 +1,7 @@
 //! The pages of the plan, one file for each thing that is done.
 
 mod changed;
+pub mod enough;
 mod moving;
 mod posting;
 mod proposed;

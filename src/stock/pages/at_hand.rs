@@ -12,6 +12,7 @@ use crate::stock::stores::Store;
 use crate::stock::{Lot, store};
 use crate::web::FormErrors;
 
+#[derive(Debug)]
 pub struct AtHand {
     pub lots: Vec<Lot>,
     pub stores: Vec<Store>,
@@ -40,14 +41,18 @@ impl AtHand {
     }
 
     pub fn warnings(&self, arrival: Option<&Arrival>) -> Vec<Warning> {
-        let standing = Standing {
+        limits::warnings(&self.standing(), arrival)
+    }
+
+    /// As the limits look at it.
+    pub fn standing(&self) -> Standing<'_> {
+        Standing {
             lots: &self.lots,
             stores: &self.stores,
             bands: &self.bands,
             day: self.day,
             units: self.units,
-        };
-        limits::warnings(&standing, arrival)
+        }
     }
 }
 

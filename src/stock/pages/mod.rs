@@ -2,7 +2,7 @@
 //! that can happen to it.
 
 pub mod assay;
-mod at_hand;
+pub mod at_hand;
 pub mod correct;
 pub mod count;
 pub mod deliveries;
@@ -11,6 +11,7 @@ pub mod label;
 pub mod list;
 pub mod lot;
 pub mod moving;
+pub mod ordering;
 pub mod product;
 pub mod receive;
 pub mod sheets;

@@ -4,6 +4,7 @@ mod deliveries;
 mod entries;
 mod figures;
 mod lots;
+mod ordering;
 mod parts;
 mod products;
 mod sheets;
@@ -16,6 +17,7 @@ pub use lots::{
     LotChange, NewAssay, NewLot, assays, by_id, change_lot, insert_assay, insert_lot, with_balance,
     withdraw,
 };
+pub use ordering::{all_terms, insert_terms};
 pub use parts::{NewMove, NewPart, codes, enter_move, insert_part, open, put_into};
 pub use sheets::{insert_sheet, sheet_file, sheets};
 pub use stores::{insert_store, retire_store, store, stores, update_store};

@@ -166,6 +166,7 @@ impl Story {
         Ok(())
     }
 
+    /// What is to come, how it is ordered, and what things cost.
     async fn delivery(&self, ines: &mut Person) -> anyhow::Result<()> {
         let (first, moved) = (self.ahead(5).to_string(), self.ahead(8).to_string());
         let delivery = [
@@ -181,6 +182,22 @@ impl Story {
             ("events", "1"),
         ];
         ines.send(&page, &later).await?;
+        let ordering = [
+            ("lead_days", "6"),
+            ("sizes", "5; 25"),
+            ("keeping_days", "365"),
+            ("least", ""),
+            ("why", "as the last three orders came"),
+        ];
+        ines.send("/stock/products/1/ordering", &ordering).await?;
+        let prices = [
+            ("currency", "EUR"),
+            ("hour", "24.00"),
+            ("strip", "0.40"),
+            ("water", "6.50"),
+            ("bench_week", "85.00"),
+        ];
+        ines.send("/site/prices", &prices).await?;
         Ok(())
     }
 }
