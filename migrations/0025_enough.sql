@@ -1,4 +1,4 @@
--- Whether there is enough, what it costs, what is mixed from it, and who may let go of a rule at a step.
+-- Whether there is enough, what it costs, what is mixed from it, and what shows a skill.
 
 -- How a product is ordered. The newest row of a product counts.
 create table product_ordering (
@@ -74,34 +74,3 @@ create trigger skill_training_is_not_deleted before delete on skill_training beg
 create trigger skill_training_is_of_one_person before insert on skill_training
  when (select person_id from skill where id = new.skill_id) is not (select person_id from training where id = new.training_id)
 begin select raise(abort, 'a skill is shown by a training of the same person'); end;
-
--- Whether this site lets somebody be alone with concentrate, and by whose rule. The newest row counts; without
--- one nobody is.
-create table alone_rule (
-    id integer primary key not null,
-    allowed integer not null check (allowed in (0, 1)),
-    why text not null check (length(why) between 1 and 2000),
-    person_id integer not null references person (id),
-    at text not null check (at glob '????-??-??T??:??:??Z')
-) strict;
-
-create trigger alone_rule_is_not_changed before update on alone_rule begin select raise(abort, 'rules are added to, never changed'); end;
-create trigger alone_rule_is_not_deleted before delete on alone_rule begin select raise(abort, 'rules are added to, never changed'); end;
-
--- A rule of a step that a lead let go of for one person at one clean-out. The age rule is none of them.
-create table step_leave (
-    id integer primary key not null,
-    cleanout_id integer not null references cleanout (id),
-    step_no integer not null check (step_no between 1 and 99),
-    rule text not null check (rule in ('skill', 'two people')),
-    -- Who may do the step although.
-    for_person_id integer not null references person (id),
-    why text not null check (length(why) between 1 and 2000),
-    given_by integer not null references person (id),
-    at text not null check (at glob '????-??-??T??:??:??Z'),
-    check (given_by <> for_person_id)
-) strict;
-
-create index step_leave_by_cleanout on step_leave (cleanout_id, step_no, id);
-create trigger step_leave_is_not_changed before update on step_leave begin select raise(abort, 'what was allowed is added to, never changed'); end;
-create trigger step_leave_is_not_deleted before delete on step_leave begin select raise(abort, 'what was allowed is added to, never changed'); end;

@@ -41,7 +41,8 @@ pub enum Least {
     /// Nobody has to be signed in.
     Anyone,
     Signed(Role),
-    /// A hand who is signed in, or whoever signs with name and PIN on a shared tablet.
+    /// A hand who is signed in, or whoever signs with name and PIN on a shared tablet. A release is one too;
+    /// it asks for a lead itself.
     Step,
     /// Whoever is signed in, about themselves. No shared tablet.
     Own,
@@ -276,7 +277,7 @@ pub fn table() -> Vec<Route> {
         get("/clean-outs/{id}/run/{no}/trouble", Step, run::note_form),
         post("/clean-outs/{id}/run/{no}/trouble", Step, run::note_trouble),
         get("/clean-outs/{id}/release", Signed(Viewer), release::pages::show),
-        post("/clean-outs/{id}/release", Signed(Lead), release::pages::decide),
+        post("/clean-outs/{id}/release", Step, release::pages::decide),
         // methods
         get("/methods", Signed(Viewer), methods::pages::list),
         get("/methods/new", Signed(Coordinator), methods::edit_pages::new_form),

@@ -9,6 +9,7 @@ use super::{
     AHEAD_DAYS, Act, Lacking, Obstacle, Task, act, closed_room, is_near, obstacles, tasks,
 };
 use crate::cleanouts::{Cleanout, aired, given};
+use crate::clock::Moment;
 use crate::crew::Who;
 use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
@@ -70,8 +71,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         .collect();
     in_the_way.extend(troubles(&open_troubles, &who.site));
     in_the_way.extend(obstacles(&board, &lacking, &supplies, &who.site, local));
-    let (ahead, _) = enough::load::ahead(&mut conn, &who.site, now).await?;
-    in_the_way.extend(ahead.low(AHEAD_DAYS, who.site.units).into_iter().map(low));
+    in_the_way.extend(runs_low(&mut conn, &who.site, now).await);
     let tasks = tasks(&board, today);
     let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
     Ok(Page(TodayPage {
@@ -89,6 +89,21 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         rows: board.rows(),
         days,
     }))
+}
+
+/// What is to be ordered or missing in the days ahead. Without it the day is still the day, so what cannot
+/// be reckoned is no reason to show nothing.
+async fn runs_low(conn: &mut SqliteConnection, site: &Site, now: Moment) -> Vec<Obstacle> {
+    match enough::load::ahead(conn, site, now).await {
+        Ok((ahead, _)) => {
+            let found = ahead.low(AHEAD_DAYS, site.units).into_iter();
+            found.map(low).collect()
+        }
+        Err(error) => {
+            tracing::error!(?error, "how far the stock goes was not reckoned");
+            Vec::new()
+        }
+    }
 }
 
 /// What runs low, and by when to order it.
