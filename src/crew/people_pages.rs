@@ -12,10 +12,10 @@ use super::crew_page::Standing as SkillStanding;
 use super::pin::Standing;
 use super::store::{Changed, NewPerson};
 use super::tablet::closed_words;
-use super::{AgeBand, Kind, Person, Role, Skill, Who, pin_store, store};
+use super::{AgeBand, Kind, Person, Role, Skill, Who, pin_store, store, training_store};
 use crate::clock::Moment;
 use crate::db::{WriteTx, taken};
-use crate::ids::PersonId;
+use crate::ids::{PersonId, SkillId};
 use crate::logbook::{self, Entry};
 use crate::site::full_day;
 use crate::state::App;
@@ -36,6 +36,9 @@ struct SkillLine {
     /// When and by whom, as far as it is known.
     by: String,
     withdrawn: String,
+    /// The training that shows it, and whether that was withdrawn since.
+    training: Option<String>,
+    training_gone: bool,
 }
 
 /// The page of one of the crew. Rooms that know more of them give it their part.
@@ -69,7 +72,19 @@ impl PersonPage {
         let pin = pin_store::of(conn, person.id, now).await?;
         let unlockable = pin.is_some_and(|pin| pin.standing != Standing::Open);
         let skills = store::skills_of(conn, person.id).await?;
+        let trainings = training_store::of(conn, person.id).await?;
+        let shown_by = training_store::shown_by(conn, person.id).await?;
+        let training_of = |skill: SkillId| {
+            let (_, id) = shown_by.iter().find(|(of, _)| *of == skill)?;
+            trainings.iter().find(|training| training.id == *id)
+        };
         let skills = skills.into_iter().map(|skill| SkillLine {
+            training: training_of(skill.id).map(|training| {
+                let held = full_day(training.held_on);
+                format!("{held}, taught by {}", training.trainer)
+            }),
+            training_gone: training_of(skill.id)
+                .is_some_and(|training| training.withdrawn.is_some()),
             standing: SkillStanding::of(&skill, today),
             granted: full_day(skill.granted_on),
             by: people

@@ -6,12 +6,15 @@ use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
+use sqlx::SqliteConnection;
 
 use super::people_pages::here;
 use super::store::NewSkill;
+use super::training_store::{self, Training};
 use super::{Person, Skill, SkillKind, Who, store};
-use crate::ids::{PersonId, SkillId};
+use crate::ids::{PersonId, SkillId, TrainingId};
 use crate::logbook::{self, Entry};
+use crate::site::full_day;
 use crate::state::App;
 use crate::text::{Note, parse_day, parse_optional_day};
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
@@ -24,10 +27,18 @@ pub struct Input {
     granted_on: String,
     expires_on: String,
     evidence: String,
+    /// The training that shows it, where one is entered.
+    training: String,
 }
 
 impl Input {
-    fn check(&self, person: &Person, who: &Who, today: NaiveDate) -> Result<NewSkill, FormErrors> {
+    fn check(
+        &self,
+        person: &Person,
+        trainings: &[Training],
+        who: &Who,
+        today: NaiveDate,
+    ) -> Result<(NewSkill, Option<TrainingId>), FormErrors> {
         let mut errors = FormErrors::default();
         let kind = SkillKind::from_code(&self.kind)
             .ok_or_else(|| "Choose the skill.".to_owned())
@@ -48,8 +59,22 @@ impl Input {
             last => Ok(last),
         });
         let expires_on = errors.take("expires_on", expires_on);
-        let evidence = Note::parse_reason(&self.evidence).map_err(|error| {
-            if self.evidence.trim().is_empty() {
+        let training = match self.training.trim() {
+            "" => Ok(None),
+            typed => trainings
+                .iter()
+                .find(|training| training.id.to_string() == typed)
+                .map(Some)
+                .ok_or("Choose a training that counts, or none."),
+        };
+        let training = errors.take("training", training).flatten();
+        // What the training is tells enough where nothing else is written.
+        let typed = match (self.evidence.trim(), training) {
+            ("", Some(training)) => training.evidence.as_str(),
+            (typed, _) => typed,
+        };
+        let evidence = Note::parse_reason(typed).map_err(|error| {
+            if typed.is_empty() {
                 "Write what shows it: a course, a certificate, who watched the work.".to_owned()
             } else {
                 error
@@ -57,14 +82,17 @@ impl Input {
         });
         let evidence = errors.take("evidence", evidence);
         match (kind, granted_on, expires_on, evidence) {
-            (Some(kind), Some(granted_on), Some(expires_on), Some(evidence)) => Ok(NewSkill {
-                person_id: person.id,
-                kind,
-                granted_on,
-                expires_on,
-                evidence: evidence.as_str().to_owned(),
-                granted_by: Some(who.id),
-            }),
+            (Some(kind), Some(granted_on), Some(expires_on), Some(evidence)) if !errors.any() => {
+                let new = NewSkill {
+                    person_id: person.id,
+                    kind,
+                    granted_on,
+                    expires_on,
+                    evidence: evidence.as_str().to_owned(),
+                    granted_by: Some(who.id),
+                };
+                Ok((new, training.map(|training| training.id)))
+            }
             _ => Err(errors),
         }
     }
@@ -75,8 +103,33 @@ impl Input {
 struct GrantPage {
     frame: Frame,
     person: Person,
+    /// The trainings that can show it.
+    trainings: Vec<(String, String)>,
     input: Input,
     errors: FormErrors,
+}
+
+/// The trainings of a person that count.
+async fn counting(
+    conn: &mut SqliteConnection,
+    person: PersonId,
+) -> Result<Vec<Training>, AppError> {
+    let mut trainings = training_store::of(conn, person).await?;
+    trainings.retain(|training| training.withdrawn.is_none());
+    Ok(trainings)
+}
+
+fn offered(trainings: &[Training]) -> Vec<(String, String)> {
+    let none = (String::new(), "none that is entered".to_owned());
+    let words = trainings.iter().map(|training| {
+        let held = full_day(training.held_on);
+        let topics: String = training.topics.as_str().chars().take(60).collect();
+        (
+            training.id.to_string(),
+            format!("{held}, {}: {topics}", training.trainer),
+        )
+    });
+    std::iter::once(none).chain(words).collect()
 }
 
 pub async fn grant_form(
@@ -86,12 +139,14 @@ pub async fn grant_form(
 ) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
     let person = here(store::by_id(&mut conn, id).await?)?;
+    let trainings = counting(&mut conn, id).await?;
     let input = Input {
         granted_on: who.site.today(app.clock.now()).to_string(),
         ..Input::default()
     };
     Ok(Page(GrantPage {
         frame: who.frame(Section::Crew),
+        trainings: offered(&trainings),
         person,
         input,
         errors: FormErrors::default(),
@@ -107,11 +162,16 @@ pub async fn grant(
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
     let person = here(store::by_id(tx.conn(), id).await?)?;
-    let new = match form.input.check(&person, &who, who.site.today(now)) {
-        Ok(new) => new,
+    let trainings = counting(tx.conn(), id).await?;
+    let checked = form
+        .input
+        .check(&person, &trainings, &who, who.site.today(now));
+    let (new, training) = match checked {
+        Ok(checked) => checked,
         Err(errors) => {
             return Ok(Refused(GrantPage {
                 frame: who.frame(Section::Crew),
+                trainings: offered(&trainings),
                 person,
                 input: form.input,
                 errors,
@@ -119,8 +179,12 @@ pub async fn grant(
             .into_response());
         }
     };
-    store::insert_skill(&mut tx, &new).await?;
+    let skill = store::insert_skill(&mut tx, &new).await?;
+    if let Some(training) = training {
+        training_store::show_by(&mut tx, skill, training).await?;
+    }
     let detail = json!({
+        "training": training,
         "skill": new.kind, "from": new.granted_on, "until": new.expires_on, "evidence": new.evidence,
     });
     let entry =

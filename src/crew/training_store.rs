@@ -5,7 +5,7 @@ use sqlx::SqliteConnection;
 
 use crate::clock::Moment;
 use crate::db::WriteTx;
-use crate::ids::{PersonId, TrainingId};
+use crate::ids::{PersonId, SkillId, TrainingId};
 use crate::text::{Name, Note};
 
 /// What somebody was taught.
@@ -45,6 +45,36 @@ pub async fn of(conn: &mut SqliteConnection, person: PersonId) -> sqlx::Result<V
     )
     .fetch_all(conn)
     .await
+}
+
+/// The trainings that show the skills of a person, each with its skill; also those that were withdrawn.
+pub async fn shown_by(
+    conn: &mut SqliteConnection,
+    person: PersonId,
+) -> sqlx::Result<Vec<(SkillId, TrainingId)>> {
+    let rows = sqlx::query!(
+        r#"select s.skill_id as "skill!: SkillId", s.training_id as "training!: TrainingId"
+             from skill_training s join skill k on k.id = s.skill_id where k.person_id = ?1"#,
+        person,
+    )
+    .fetch_all(conn)
+    .await?;
+    Ok(rows
+        .into_iter()
+        .map(|row| (row.skill, row.training))
+        .collect())
+}
+
+/// Says that a training shows a skill. The table refuses one of another person.
+pub async fn show_by(tx: &mut WriteTx, skill: SkillId, training: TrainingId) -> sqlx::Result<()> {
+    sqlx::query!(
+        "insert into skill_training (skill_id, training_id) values (?1, ?2)",
+        skill,
+        training,
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
 }
 
 pub async fn insert(

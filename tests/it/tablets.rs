@@ -390,3 +390,53 @@ async fn futures_all<F: Future<Output = Answer>>(all: impl Iterator<Item = F>) -
     .await;
     answers.into_iter().flatten().collect()
 }
+
+#[tokio::test]
+async fn a_release_is_signed_on_a_tablet_by_one_lead_and_by_another_one_second() {
+    let job = Job::issued(20_000).await;
+    job.garden
+        .change("update site set second_signature = 1")
+        .await;
+    let (bay, tobit) = beside(&job).await;
+    let lea = job.garden.sign_in("Lea K.", Role::Lead).await;
+    let mara = job.garden.sign_in("Mara S.", Role::Lead).await;
+    with_pin(&job.garden, &lea, "5170").await;
+    with_pin(&job.garden, &mara, "6284").await;
+    job.to_the_strip(&job.ines, &lea).await;
+    job.strip(&job.ines, "3").await.sent_on();
+    job.to_the_end(&job.ines).await;
+    let page = job.path("/release");
+    bay.get(&page)
+        .await
+        .shows(&["Everything that a release needs is there", "Who signs"]);
+    let sign = |signer: &Person, pin: &'static str| {
+        let (bay, page, signer) = (&bay, &page, signer.id.to_string());
+        async move {
+            let fields = [
+                ("act", "release"),
+                ("signer", signer.as_str()),
+                ("signer_pin", pin),
+            ];
+            bay.post(page, &fields).await
+        }
+    };
+    bay.post(&page, &[("act", "release")])
+        .await
+        .refused("signer", "Choose the name");
+    sign(&tobit, "7382")
+        .await
+        .refused("signer", "A lead signs for the release");
+    sign(&lea, "5170").await.sent_on();
+    bay.get(&page)
+        .await
+        .shows(&["Sign second: release North 2"]);
+    sign(&lea, "5170").await.refused("act", "signed it already");
+    sign(&mara, "6284").await.sent_on();
+    bay.get(&page).await.shows(&[
+        "North 2 is ready for planting",
+        "Released by Lea K. and Mara S.",
+    ]);
+    let detail = job.garden.logbook_detail("released").await;
+    assert_eq!(detail["signed how"], "by PIN on Tablet in Bay 2");
+    job.garden.logbook_is_whole().await;
+}

@@ -1,7 +1,7 @@
 //! What somebody was taught: entered by a lead, read by all, withdrawn and never erased.
 
 use axum::http::StatusCode;
-use slackwater::crew::Role;
+use slackwater::crew::{AgeBand, Role};
 
 use crate::garden::Garden;
 
@@ -60,4 +60,50 @@ async fn training_is_entered_with_day_topics_trainer_and_evidence_and_withdrawn_
         assert_eq!(garden.logbook_says(what).await, 1, "{what}");
     }
     garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn a_skill_is_shown_by_a_training_and_says_when_that_is_withdrawn() {
+    let garden = Garden::site().await;
+    let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
+    let tobit = garden
+        .sign_in_with("Tobit A.", Role::Hand, AgeBand::Adult, &[])
+        .await;
+    for person in [&tobit, &ines] {
+        let fields = [
+            ("held_on", "2027-03-01"),
+            ("topics", "Concentrate"),
+            ("trainer", "Lea K."),
+            ("evidence", "sheet 12 in the office"),
+        ];
+        let page = format!("/crew/{}/training", person.id);
+        ines.post(&page, &fields).await.sent_on();
+    }
+    let page = format!("/crew/{}/skills/new", tobit.id);
+    ines.get(&page)
+        .await
+        .shows(&["1 March 2027, Lea K.: Concentrate"]);
+    let mut fields = [
+        ("kind", "concentrate"),
+        ("granted_on", "2027-03-02"),
+        ("training", "2"),
+    ];
+    // A training of somebody else shows nothing of Tobit.
+    ines.post(&page, &fields)
+        .await
+        .refused("training", "Choose a training that counts");
+    fields[2] = ("training", "1");
+    ines.post(&page, &fields).await.sent_on();
+    let own = format!("/crew/{}", tobit.id);
+    ines.get(&own).await.shows(&[
+        "sheet 12 in the office",
+        "training of 1 March 2027, taught by Lea K.",
+    ]);
+    let withdraw = format!("/crew/{}/training/1/withdraw", tobit.id);
+    ines.post(&withdraw, &[("reason", "the sheet was another's")])
+        .await
+        .sent_on();
+    ines.get(&own)
+        .await
+        .shows(&["withdrawn: look at the skill again"]);
 }

@@ -8,12 +8,12 @@ use serde_json::json;
 
 use super::store::{self, NewDecision};
 use super::{
-    Asked, Decision, Finding, Kept, Outcome, Signs, findings, first_signature, lacks_only_signer,
-    missing,
+    Asked, Decision, Finding, Kept, Outcome, SIGNATURE, Signs, findings, first_signature,
+    lacks_only_signer, missing,
 };
 use crate::cleanouts::run::{Job, sentence};
 use crate::cleanouts::{self, State as Stage};
-use crate::crew::{Role, SkillKind, Who};
+use crate::crew::{Role, SkillKind, Via, Who};
 use crate::db::WriteTx;
 use crate::ids::CleanoutId;
 use crate::logbook::{self, Entry};
@@ -27,6 +27,8 @@ pub struct Input {
     /// 'release' or 'hold'.
     act: String,
     reason: String,
+    /// Who signs, on a shared tablet.
+    signer: String,
 }
 
 struct DecisionLine {
@@ -59,6 +61,8 @@ struct ReleasePage {
     release: String,
     waits: String,
     decisions: Vec<DecisionLine>,
+    /// On a shared tablet: who can sign with a PIN.
+    signers: Option<Vec<(String, String)>>,
     troubles: Vec<TroubleLine>,
     input: Input,
     errors: FormErrors,
@@ -87,7 +91,7 @@ impl Case {
             _ => Signs::First,
         };
         let dose = &job.card.dose;
-        let findings = findings(&Asked {
+        let mut findings = findings(&Asked {
             progress: job.progress(),
             target: dose.target,
             dosed: job.dosed,
@@ -97,6 +101,10 @@ impl Case {
             signs,
             site: &job.who.site,
         });
+        // A tablet on which nobody signed yet does not know who will: the signature asks then.
+        if matches!(job.who.via, Via::Tablet { .. }) {
+            findings.retain(|finding| finding.what != SIGNATURE);
+        }
         Ok(Self {
             job,
             decisions,
@@ -113,11 +121,16 @@ impl Case {
         matches!(self.job.cleanout.state, Stage::UnderWay | Stage::Held)
     }
 
+    /// Whether a lead stands here, or may sign here.
+    fn may_decide(&self) -> bool {
+        self.job.who.is_at_least(Role::Lead) || self.job.signers.is_some()
+    }
+
     /// Why whoever stands here cannot decide.
     fn closed(&self) -> String {
         if self.is_decidable() {
             let who = self.job.who_holds(SkillKind::Release);
-            return if !self.job.who.is_at_least(Role::Lead) {
+            return if !self.may_decide() {
                 sentence(format!("A lead decides: {who}"))
             } else if !missing(&self.findings).is_empty() && lacks_only_signer(&self.findings) {
                 sentence(format!(
@@ -139,7 +152,7 @@ impl Case {
 
     fn page(self, input: Input, errors: FormErrors) -> ReleasePage {
         let closed = self.closed();
-        let deciding = self.is_decidable() && self.job.who.is_at_least(Role::Lead);
+        let deciding = self.is_decidable() && self.may_decide();
         let unsigned = lacks_only_signer(&self.findings);
         let may_release = deciding && closed.is_empty();
         let waits = self.first().map(|first| {
@@ -162,6 +175,7 @@ impl Case {
             (_, Signs::First, false) => format!("Release {system} for planting"),
         };
         ReleasePage {
+            signers: self.job.signer_options(),
             frame: self.job.who.frame(Section::Cleanouts),
             path: self.job.cleanout.path(),
             number: self.job.cleanout.number.clone(),
@@ -242,6 +256,27 @@ pub async fn decide(
                 .map(|refusal| refusal.to_string())
                 .unwrap_or_default(),
         ));
+    }
+    if let Some((field, why)) = case.job.who.via.unsigned() {
+        let errors = FormErrors::only(field, why);
+        return Ok(Refused(case.page(input, errors)).into_response());
+    }
+    if !case.job.who.is_at_least(Role::Lead) {
+        let name = case.job.who.name.to_string();
+        return match case.job.who.via.tablet() {
+            Some(_) => {
+                let why = format!(
+                    "A lead signs for the release; {name} is a {}.",
+                    case.job.who.role
+                );
+                let errors = FormErrors::only("signer", why);
+                Ok(Refused(case.page(input, errors)).into_response())
+            }
+            None => Err(AppError::Forbidden(format!(
+                "You are signed in as {}; this is for a lead.",
+                case.job.who.role
+            ))),
+        };
     }
     let mut errors = FormErrors::default();
     let reason = if input.act == "hold" {
