@@ -97,6 +97,7 @@ pub async fn lots_offered(
     let usable = stock::first_out::usable(&lots, today);
     Ok(usable
         .into_iter()
+        .filter(|lot| lot.is_for_doses(today))
         .map(|lot| (lot.id.to_string(), words(lot)))
         .collect())
 }

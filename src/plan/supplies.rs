@@ -167,12 +167,7 @@ fn kits(sources: &Sources, grid: &Grid, asked: &[Asked]) -> Option<Kits> {
 /// The product there is most of, or the one that is to come.
 fn main_product(sources: &Sources) -> Option<ProductId> {
     let today = sources.site.today(sources.now);
-    let usable = || {
-        sources
-            .lots
-            .iter()
-            .filter(|lot| lot.unusable(today).is_none())
-    };
+    let usable = || sources.lots.iter().filter(|lot| lot.is_for_doses(today));
     let sum = |product: ProductId| -> i64 {
         let lots = usable().filter(|lot| lot.product_id == product);
         lots.map(|lot| lot.on_hand.get()).sum()
@@ -201,9 +196,12 @@ pub fn main_lot(sources: &Sources) -> Option<&Lot> {
             .filter(move |lot| lot.product_id == product)
     };
     of_product()
-        .filter(|lot| lot.unusable(today).is_none())
+        .filter(|lot| lot.is_for_doses(today))
         .min_by_key(|lot| first_out::order(lot))
-        .or_else(|| of_product().max_by_key(|lot| (lot.received_on, lot.id)))
+        .or_else(|| {
+            let bought = of_product().filter(|lot| lot.made.is_none());
+            bought.max_by_key(|lot| (lot.received_on, lot.id))
+        })
 }
 
 fn concentrate(
@@ -225,7 +223,7 @@ fn concentrate(
     let mut others: Vec<String> = sources
         .lots
         .iter()
-        .filter(|other| other.product_id != lot.product_id && other.unusable(today).is_none())
+        .filter(|other| other.product_id != lot.product_id && other.is_for_doses(today))
         .map(|other| other.product.to_string())
         .collect();
     others.sort();
@@ -240,7 +238,7 @@ fn concentrate(
     let on_hand: i64 = sources
         .lots
         .iter()
-        .filter(|one| one.product_id == lot.product_id && one.unusable(today).is_none())
+        .filter(|one| one.product_id == lot.product_id && one.is_for_doses(today))
         .map(|one| one.on_hand.get())
         .sum();
     let reserved: i64 = standing.iter().map(|one| one.amounts.concentrate_ml).sum();

@@ -54,6 +54,8 @@ pub(super) fn table() -> Vec<Route> {
         get("/stock/lots/{id}/count", Signed(Lead), stock::count::form),
         post("/stock/lots/{id}/count", Signed(Lead), stock::count::count),
         get("/stock/lots/{id}/label", Signed(Viewer), stock::label::show),
+        get("/stock/lots/{id}/mix", Signed(Lead), stock::mixing::form),
+        post("/stock/lots/{id}/mix", Signed(Lead), stock::mixing::enter),
         get("/stock/lots/{id}/move", Signed(Lead), stock::moving::form),
         post("/stock/lots/{id}/move", Signed(Lead), stock::moving::enter),
         get("/stock/lots/{id}/take", Signed(Lead), stock::take::form),

@@ -53,6 +53,7 @@ fn lot(id: i64, agent: AgentKind, amount: i64, store: Option<&Store>) -> Lot {
         container: None,
         litre_cost: None,
         part_of: None,
+        made: None,
         loss: YearlyLoss::USUAL,
         withdrawn: None,
         assay: None,

@@ -12,6 +12,7 @@ pub mod first_out;
 pub mod label;
 pub mod ledger;
 pub mod limits;
+pub mod made;
 pub mod ordering;
 pub mod pages;
 pub mod parting;
@@ -88,6 +89,8 @@ pub struct Lot {
     pub litre_cost: Option<Hundredths>,
     /// The lot that it was parted from.
     pub part_of: Option<(LotId, String)>,
+    /// What it was mixed from, where it is a solution that was made here. Its label is that of the mix then.
+    pub made: Option<made::Made>,
     /// What it is taken to lose in a year at 20 °C.
     pub loss: YearlyLoss,
     pub withdrawn: Option<Note>,
@@ -161,6 +164,11 @@ impl Lot {
             LotState::Empty => Some(format!("Lot {} is empty.", self.code)),
             LotState::Sealed | LotState::Open | LotState::RetestDue => None,
         }
+    }
+
+    /// Whether doses are reckoned from it: concentrate that can be used, and nothing that was mixed here.
+    pub fn is_for_doses(&self, today: NaiveDate) -> bool {
+        self.made.is_none() && self.unusable(today).is_none()
     }
 }
 

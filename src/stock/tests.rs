@@ -29,6 +29,7 @@ fn lot(label: Strength) -> Lot {
         container: None,
         litre_cost: None,
         part_of: None,
+        made: None,
         loss: YearlyLoss::USUAL,
         withdrawn: None,
         assay: None,

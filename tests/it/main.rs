@@ -33,6 +33,7 @@ mod import;
 mod logbook;
 mod measures;
 mod methods;
+mod mixing;
 mod plan;
 mod pours;
 mod ranges;

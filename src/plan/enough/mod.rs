@@ -111,7 +111,7 @@ fn ahead(
     product: &Product,
     (today, last): (NaiveDate, NaiveDate),
 ) -> Result<Option<ProductAhead>, OutOfRange> {
-    let of_product = |lot: &&Lot| lot.product_id == product.id && lot.unusable(today).is_none();
+    let of_product = |lot: &&Lot| lot.product_id == product.id && lot.is_for_doses(today);
     let there: Vec<&Lot> = sources.lots.iter().filter(of_product).collect();
     let mine: Vec<Planned> = planned
         .iter()

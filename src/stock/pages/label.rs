@@ -92,7 +92,10 @@ pub async fn show(
         too_small: container.is_some_and(|holds| !sheet.suits(holds.get())),
         copies: (1..=sheet.labels()).collect(),
         sheet,
-        name: product.name.to_string(),
+        name: match lot.made {
+            Some(_) => format!("{}, diluted", product.name),
+            None => product.name.to_string(),
+        },
         synonyms: product.synonyms,
         printed: shown(lot.label),
         today: StrengthToday::of(&lot, today),

@@ -27,6 +27,8 @@ struct Line {
     due: bool,
     retest: String,
     place: String,
+    /// Whether it was mixed here.
+    made: bool,
     /// Why it is the next to be used, where it is.
     next: &'static str,
 }
@@ -43,6 +45,7 @@ impl Line {
             due: state == LotState::RetestDue,
             retest: lot.retest_on.map_or_else(String::new, full_day),
             place: lot.place(),
+            made: lot.made.is_some(),
             next: "",
         }
     }
@@ -104,7 +107,7 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
         }
         shelves.push(Shelf {
             label: shown(product.label),
-            on_hand: sum(own(true), units),
+            on_hand: sum(own(true).filter(|lot| lot.made.is_none()), units),
             lots: lines,
             gone: own(false).map(|lot| Line::of(lot, units, today)).collect(),
             product,
@@ -131,7 +134,7 @@ fn sum<'a>(lots: impl Iterator<Item = &'a Lot>, units: Units) -> String {
 
 /// The answer first: how much there is, and what is asked of somebody.
 fn lead(lots: &[Lot], units: Units, today: NaiveDate) -> String {
-    let usable = || lots.iter().filter(|lot| lot.unusable(today).is_none());
+    let usable = || lots.iter().filter(|lot| lot.is_for_doses(today));
     let due = usable()
         .filter(|lot| lot.state(today) == LotState::RetestDue)
         .count();

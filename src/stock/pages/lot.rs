@@ -99,6 +99,18 @@ impl LotPage {
         })
     }
 
+    /// What it was mixed of.
+    fn mixed(&self) -> Option<String> {
+        let made = self.lot.made.as_ref()?;
+        let volume = |amount: Millilitres| show::volume(amount.volume(), self.units);
+        Some(format!(
+            "{} of concentrate in {} of water; to be used by {}",
+            volume(made.concentrate),
+            volume(made.water),
+            full_day(made.use_by)
+        ))
+    }
+
     fn in_use(&self) -> bool {
         self.lot.withdrawn.is_none()
     }

@@ -10,6 +10,7 @@ pub mod figures;
 pub mod label;
 pub mod list;
 pub mod lot;
+pub mod mixing;
 pub mod moving;
 pub mod ordering;
 pub mod product;
@@ -98,8 +99,12 @@ fn how(lot: &Lot, known: Known) -> String {
     let since = full_day(lot.strong_since());
     match (known, lot.assay.is_some()) {
         (Known::Assay, _) => format!("found on {since}"),
+        (Known::Label, _) if lot.made.is_some() => "as it was mixed".to_owned(),
         (Known::Label, _) => "as labelled".to_owned(),
         (_, true) => format!("estimated, by age since it was found on {since}"),
+        (_, false) if lot.made.is_some() => {
+            format!("estimated, by age since it was mixed on {since}")
+        }
         (_, false) => format!("estimated, by age since it came on {since}"),
     }
 }

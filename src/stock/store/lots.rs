@@ -14,6 +14,7 @@ use crate::science::quantity::MassFraction;
 use crate::science::stored::{Hundredths, Millilitres, Minutes, Permille, TenthsCelsius};
 use crate::science::strength::{Basis, Strength};
 use crate::stock::assay::Method;
+use crate::stock::made::Made;
 use crate::stock::{Assay, Lot, StandsIn};
 use crate::text::{Name, Note};
 
@@ -208,6 +209,11 @@ struct Row {
     assayed_on: Option<NaiveDate>,
     person: Option<Name>,
     assay_note: Option<Note>,
+    made_value: Option<f64>,
+    made_basis: Option<Basis>,
+    made_concentrate: Option<Millilitres>,
+    made_water: Option<Millilitres>,
+    made_use_by: Option<NaiveDate>,
 }
 
 impl TryFrom<Row> for Lot {
@@ -239,8 +245,20 @@ impl TryFrom<Row> for Lot {
         Ok(Self {
             id: row.id,
             product_id: row.product_id,
-            label: Strength::new(row.strength_value, row.strength_basis)
-                .with_context(|| format!("the label of {}", row.product))?,
+            // What was mixed here is as strong as it was mixed.
+            label: Strength::new(
+                row.made_value.unwrap_or(row.strength_value),
+                row.made_basis.unwrap_or(row.strength_basis),
+            )
+            .with_context(|| format!("the label of {}", row.product))?,
+            made: match (row.made_concentrate, row.made_water, row.made_use_by) {
+                (Some(concentrate), Some(water), Some(use_by)) => Some(Made {
+                    concentrate,
+                    water,
+                    use_by,
+                }),
+                _ => None,
+            },
             product: row.product,
             agent: row.agent,
             label_reference: row.label_reference,
@@ -292,13 +310,17 @@ async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Resul
                   p.id as "product_id!: ProductId", p.name as "product: Name", p.agent as "agent: AgentKind", p.strength_value as "strength_value!",
                   p.strength_basis as "strength_basis!: Basis", p.label_reference, p.label_says as "label_says: Note", p.reentry_min as "reentry: Minutes",
                   a.id as "assay_id?: AssayId", a.ww_ppm as "ww_ppm?", a.method as "how?: Method",
-                  a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note"
+                  a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note",
+                  m.strength_value as "made_value?", m.strength_basis as "made_basis?: Basis",
+                  m.concentrate_ml as "made_concentrate?: Millilitres", m.water_ml as "made_water?: Millilitres",
+                  m.use_by as "made_use_by?: NaiveDate"
              from lot l
              join product p on p.id = l.product_id
              left join assay a on a.id = (select n.id from assay n where n.lot_id = l.id order by n.assayed_on desc, n.id desc limit 1)
              left join person w on w.id = a.person_id
              left join store s on s.id = l.store_id
              left join lot o on o.id = l.part_of
+             left join made_solution m on m.lot_id = l.id
             where ?1 is null or l.id = ?1
             order by p.name, l.received_on, l.id"#,
         id,

@@ -4,6 +4,7 @@ mod deliveries;
 mod entries;
 mod figures;
 mod lots;
+mod made;
 mod ordering;
 mod parts;
 mod products;
@@ -17,6 +18,7 @@ pub use lots::{
     LotChange, NewAssay, NewLot, assays, by_id, change_lot, insert_assay, insert_lot, with_balance,
     withdraw,
 };
+pub use made::{NewMade, insert_made};
 pub use ordering::{all_terms, insert_terms};
 pub use parts::{NewMove, NewPart, codes, enter_move, insert_part, open, put_into};
 pub use sheets::{insert_sheet, sheet_file, sheets};

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
+use super::made::part_of_made;
 use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{LotId, PersonId, ProductId, StockEntryId, StoreId};
@@ -93,6 +94,9 @@ pub async fn insert_part(
     )
     .fetch_one(tx.conn())
     .await?;
+    if of.made.is_some() {
+        part_of_made(tx, of.id, id).await?;
+    }
     if let Some(assay) = &of.assay {
         let note = format!(
             "As found for lot {}, from which this was parted. {}",
