@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::lines::{containers, signed, volume};
 use super::{Ahead, ProductAhead, WaterAhead};
-use crate::science::stored::Hundredths;
+use crate::science::stored::{Hundredths, MillilitreChange};
 use crate::science::units::Units;
 use crate::site::day_words;
 use crate::site::prices::Prices;
@@ -38,7 +38,7 @@ impl ProductAhead {
     pub fn verdict(&self, last: NaiveDate, units: Units) -> String {
         match self.course.runs_out() {
             Some(on) => {
-                let missing = self.course.left_on(on).map_or(0, |left| left.get());
+                let missing = self.course.left_on(on).map_or(0, MillilitreChange::get);
                 format!(
                     "It runs out on {}: {} then.",
                     day_words(on),
