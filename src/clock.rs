@@ -94,6 +94,21 @@ impl Moment {
     /// Samoa left out a whole day in 2011; nobody has left out more.
     const LONGEST_GAP_MIN: i64 = 24 * 60;
 
+    /// The quarter of an hour that begins then or next.
+    ///
+    /// ```
+    /// use slackwater::clock::Moment;
+    /// let at: Moment = "2027-03-04T08:30:01Z".parse()?;
+    /// assert_eq!(at.next_quarter().to_string(), "2027-03-04T08:45:00Z");
+    /// assert_eq!(at.next_quarter().next_quarter(), at.next_quarter());
+    /// # Ok::<(), chrono::ParseError>(())
+    /// ```
+    pub fn next_quarter(self) -> Self {
+        const QUARTER_S: i64 = 900;
+        let past = self.0.timestamp().rem_euclid(QUARTER_S);
+        self.plus(TimeDelta::seconds((QUARTER_S - past) % QUARTER_S))
+    }
+
     pub fn plus(self, by: TimeDelta) -> Self {
         Self(self.0 + by)
     }

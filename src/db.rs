@@ -5,6 +5,8 @@
 //! cannot be called outside a transaction, and it cannot slip onto another connection.
 
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use sqlx::migrate::Migrator;
 use sqlx::pool::PoolConnection;
@@ -24,6 +26,8 @@ pub static MIGRATOR: Migrator = sqlx::migrate!();
 pub struct Db {
     readers: SqlitePool,
     writer: SqlitePool,
+    /// Writes of this server that were finished.
+    writes: Arc<AtomicU64>,
 }
 
 impl Db {
@@ -50,7 +54,11 @@ impl Db {
             .test_before_acquire(false)
             .connect_with(options.create_if_missing(false).read_only(true))
             .await?;
-        Ok(Self { readers, writer })
+        Ok(Self {
+            readers,
+            writer,
+            writes: Arc::default(),
+        })
     }
 
     pub async fn read(&self) -> sqlx::Result<PoolConnection<Sqlite>> {
@@ -60,7 +68,17 @@ impl Db {
     /// Begins a write that no form asked for: start-up, import, the command line.
     pub async fn write(&self) -> sqlx::Result<WriteTx> {
         let tx = self.writer.begin_with("begin immediate").await?;
-        Ok(WriteTx { tx, once: None })
+        Ok(WriteTx {
+            tx,
+            once: None,
+            writes: Arc::clone(&self.writes),
+        })
+    }
+
+    /// How many writes this server has finished: for as long as it is the same, and the logbook has no newer
+    /// line from another program, the records are as they were.
+    pub fn writes(&self) -> u64 {
+        self.writes.load(Ordering::SeqCst)
     }
 
     /// Begins the write that a form asks for. If the same form was answered before, the earlier
@@ -86,6 +104,7 @@ impl Db {
 pub struct WriteTx {
     tx: Transaction<'static, Sqlite>,
     once: Option<Once>,
+    writes: Arc<AtomicU64>,
 }
 
 impl WriteTx {
@@ -95,7 +114,9 @@ impl WriteTx {
     }
 
     pub async fn commit(self) -> sqlx::Result<()> {
-        self.tx.commit().await
+        self.tx.commit().await?;
+        self.writes.fetch_add(1, Ordering::SeqCst);
+        Ok(())
     }
 
     /// Notes where the form's answer lies, commits, and sends the reader there.
@@ -115,7 +136,7 @@ impl WriteTx {
             .execute(self.conn())
             .await?;
         }
-        self.tx.commit().await?;
+        self.commit().await?;
         Ok(Redirect::to(location))
     }
 }

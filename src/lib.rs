@@ -15,11 +15,14 @@ pub mod columns;
 pub mod config;
 pub mod db;
 pub mod ids;
+pub mod kept;
 pub mod outside;
 pub mod table;
 pub mod text;
 pub mod web;
 pub mod words;
+
+pub mod asking;
 
 pub mod state;
 

@@ -15,7 +15,7 @@ use crate::web::{AppError, Form, Frame, Page, Section};
 
 pub(super) const PATH: &str = "/site/closed";
 
-pub(super) fn about(who: &Who) -> About {
+pub fn about(who: &Who) -> About {
     About {
         owner: Owner::Site(who.site.id),
         section: Section::Site,

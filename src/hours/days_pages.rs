@@ -16,7 +16,7 @@ use crate::ids::UnusualDaysId;
 use crate::logbook::{self, Entry};
 use crate::site::{clock_words, parse_clock};
 use crate::text::{parse_day, parse_optional_day};
-use crate::web::{AppError, FormErrors, Frame, Meanwhile, Page, Refused};
+use crate::web::{AppError, Effect, FormErrors, Frame, Meanwhile, Page, Refused};
 
 /// Days as typed.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -209,9 +209,16 @@ pub struct DaysPage {
     correcting: bool,
     /// What somebody else wrote meanwhile.
     meanwhile: String,
+    /// What the days would do to the plan; empty until that was asked for.
+    effects: Vec<Effect>,
 }
 
 impl DaysPage {
+    /// The same with what the days would do to the plan.
+    pub fn with(self, effects: Vec<Effect>) -> Self {
+        Self { effects, ..self }
+    }
+
     fn new(
         who: &Who,
         about: About,
@@ -232,6 +239,7 @@ impl DaysPage {
             errors: FormErrors::default(),
             correcting: of.is_some(),
             meanwhile: String::new(),
+            effects: Vec::new(),
             about,
         }
     }
@@ -309,6 +317,46 @@ pub async fn open_change(
     Ok(Page(DaysPage::new(who, about, most, input, Some(days.id))))
 }
 
+/// The form as it was sent with the days that it says, to see what they would do; or what it is answered with
+/// instead.
+pub async fn looked(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    about: About,
+    most: Option<i64>,
+    of: Option<UnusualDaysId>,
+    input: Input,
+) -> Result<Result<(DaysPage, NewDays), Response>, AppError> {
+    if let Some(id) = of {
+        let (old, as_opened) = found(conn, &about, id).await?;
+        if !as_opened {
+            return Ok(Err(meanwhile(who, about, most, &old, input)));
+        }
+    }
+    let checked = input.check(about.owner, most);
+    let page = DaysPage::new(who, about, most, input, of);
+    Ok(match checked {
+        Ok(new) => Ok((page, new)),
+        Err(errors) => Err(Refused(DaysPage { errors, ..page }).into_response()),
+    })
+}
+
+/// The form again, with what somebody else wrote in the place of the days that it was opened with.
+fn meanwhile(
+    who: &Who,
+    about: About,
+    most: Option<i64>,
+    now: &UnusualDays,
+    input: Input,
+) -> Response {
+    let page = DaysPage::new(who, about, most, input, Some(now.id));
+    Meanwhile(DaysPage {
+        meanwhile: now.new.words(),
+        ..page
+    })
+    .into_response()
+}
+
 /// Puts what was typed in the place of earlier days, or takes them back.
 pub async fn correct(
     mut tx: WriteTx,
@@ -322,9 +370,7 @@ pub async fn correct(
     let (old, as_opened) = found(tx.conn(), &about, id).await?;
     let of = Some(old.id);
     if !as_opened {
-        let meanwhile = old.new.words();
-        let page = DaysPage::new(who, about, most, input, of);
-        return Ok(Meanwhile(DaysPage { meanwhile, ..page }).into_response());
+        return Ok(meanwhile(who, about, most, &old, input));
     }
     if input.act == "take back" {
         store::take_back(&mut tx, &old, who.id, now).await?;

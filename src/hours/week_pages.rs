@@ -15,7 +15,7 @@ use crate::db::WriteTx;
 use crate::logbook::{self, Entry};
 use crate::site::{Hours, full_day, length_words};
 use crate::text::parse_day;
-use crate::web::{AppError, FormErrors, Frame, Meanwhile, Page, Refused};
+use crate::web::{AppError, Effect, FormErrors, Frame, Meanwhile, Page, Refused};
 
 /// A week as typed: a line a day, Monday first.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -125,6 +125,8 @@ pub struct WeekPage {
     /// What somebody else wrote meanwhile.
     meanwhile: String,
     lines: Vec<Line>,
+    /// What the hours would do to the plan; empty until that was asked for.
+    effects: Vec<Effect>,
 }
 
 /// What a week is told about on its page.
@@ -157,12 +159,16 @@ impl WeekPage {
                     counts: counts == Some(week.id),
                 })
                 .collect(),
+            effects: Vec::new(),
             about: told.about,
         }
     }
-}
 
-impl WeekPage {
+    /// The same with what the hours would do to the plan.
+    pub fn with(self, effects: Vec<Effect>) -> Self {
+        Self { effects, ..self }
+    }
+
     fn complaint(&self, field: &str, day: &usize) -> &str {
         self.errors.on(&format!("{field}-{day}"))
     }
@@ -214,40 +220,54 @@ pub async fn open(
     Ok(Page(WeekPage::new(who, told, today, &weeks, input)))
 }
 
-/// Writes the week that was typed.
-pub async fn save(
-    mut tx: WriteTx,
+/// The form as it was sent with the week that it says and the day it counts from, to see what they would do; or
+/// what it is answered with instead.
+pub async fn looked(
+    conn: &mut SqliteConnection,
     who: &Who,
     told: Told,
     mut input: Input,
     now: Moment,
-) -> Result<Response, AppError> {
+) -> Result<Result<(WeekPage, (Week, NaiveDate)), Response>, AppError> {
     let today = who.site.today(now);
-    let weeks = store::weeks(tx.conn(), Some(told.about.owner)).await?;
-    let (week, from) = match input.check(told.about.owner) {
-        Ok(checked) => checked,
-        Err(errors) => {
-            let page = WeekPage::new(who, told, today, &weeks, input);
-            return Ok(Refused(WeekPage { errors, ..page }).into_response());
-        }
-    };
-    if input.newest != newest(&weeks) {
+    let weeks = store::weeks(conn, Some(told.about.owner)).await?;
+    let checked = input.check(told.about.owner);
+    let stale = input.newest != newest(&weeks);
+    if checked.is_ok() && stale {
         input.newest = newest(&weeks);
-        let meanwhile = weeks
-            .iter()
-            .max_by_key(|week| week.id)
-            .map(|week| {
+    }
+    let page = WeekPage::new(who, told, today, &weeks, input);
+    Ok(match checked {
+        Err(errors) => Err(Refused(WeekPage { errors, ..page }).into_response()),
+        Ok(_) if stale => {
+            let newest = weeks.iter().max_by_key(|week| week.id);
+            let words = newest.map(|week| {
                 format!(
                     "from {}: {}",
                     full_day(week.in_force_from),
                     in_words(&week.week)
                 )
-            })
-            .unwrap_or_default();
-        let page = WeekPage::new(who, told, today, &weeks, input);
-        return Ok(Meanwhile(WeekPage { meanwhile, ..page }).into_response());
-    }
-    let about = told.about;
+            });
+            let meanwhile = words.unwrap_or_default();
+            Err(Meanwhile(WeekPage { meanwhile, ..page }).into_response())
+        }
+        Ok(checked) => Ok((page, checked)),
+    })
+}
+
+/// Writes the week that was typed.
+pub async fn save(
+    mut tx: WriteTx,
+    who: &Who,
+    told: Told,
+    input: Input,
+    now: Moment,
+) -> Result<Response, AppError> {
+    let about = told.about.clone();
+    let (week, from) = match looked(tx.conn(), who, told, input, now).await? {
+        Ok((_, checked)) => checked,
+        Err(answer) => return Ok(answer),
+    };
     store::insert_week(&mut tx, about.owner, &week, from, who.id, now).await?;
     let mut detail = Map::new();
     detail.insert("from".to_owned(), Value::from(full_day(from)));

@@ -350,7 +350,7 @@ fn closed_words(asked: &[Asked]) -> String {
 }
 
 /// From the dosing to the end of the airing, which begins anew with each pour that comes later than planned.
-fn dosing(standing: &Standing) -> Option<Span> {
+pub fn dosing(standing: &Standing) -> Option<Span> {
     let planned = parts::closed(&standing.entry.lines, standing.closed)?;
     let long = chrono::TimeDelta::minutes(standing.closed.minutes);
     let poured = standing.last_pour.map(|last| last.plus(long));

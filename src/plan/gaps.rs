@@ -1,5 +1,8 @@
 //! Which clean-outs are planned: the gaps that ask for one, those proposed, and those that stand.
 
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
 use chrono::{Days, NaiveDate, TimeDelta};
 
 use super::facts::{Amounts, Asked, Standing, millilitres, timetable_list};
@@ -13,7 +16,7 @@ use crate::cleanouts::rinse_plan::{self, Wetted};
 use crate::cleanouts::{self, Cleanout, State, parts};
 use crate::clock::Moment;
 use crate::crops::gap::Gap;
-use crate::ids::MethodVersionId;
+use crate::ids::{MethodVersionId, SystemId};
 use crate::methods::{MethodVersion, Phase};
 use crate::register::MediaWas;
 use crate::science::dilution::{DoseAsk, DoseTolerances, dose};
@@ -194,14 +197,44 @@ fn due(sources: &Sources, gap: Option<Gap>) -> Option<Moment> {
 }
 
 /// What a clean-out takes, as its dose sheet would say.
+#[derive(Clone, Copy, Debug)]
 struct Takes {
     amounts: Amounts,
     rinses: i64,
     closed: Closed,
 }
 
+/// What clean-outs take on a day, as far as it was reckoned: a dose with its range is the longest sum of a plan.
+/// Every copy of the same sources shares it, because no change that is looked at touches what it goes by: the
+/// register, the stock and the methods.
+#[derive(Clone, Debug, Default)]
+pub struct Reckoned(Arc<Mutex<HashMap<(SystemId, NaiveDate), Takes>>>);
+
 /// What it takes of water, concentrate, rinses and air.
 fn takes(
+    sources: &Sources,
+    stand: &Stand,
+    open: Option<&Cleanout>,
+    version: &MethodVersion,
+    day: NaiveDate,
+) -> Takes {
+    let known = || {
+        sources
+            .reckoned
+            .0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+    };
+    let key = (stand.system.id, day);
+    if let Some(takes) = known().get(&key) {
+        return *takes;
+    }
+    let takes = reckoned(sources, stand, open, version, day);
+    known().insert(key, takes);
+    takes
+}
+
+fn reckoned(
     sources: &Sources,
     stand: &Stand,
     open: Option<&Cleanout>,

@@ -2,32 +2,29 @@
 
 use chrono::TimeDelta;
 
-use super::proposal::{Proposal, held_to};
+use super::proposal::Proposal;
 use super::reasons::{capital, length};
 use super::sources::Sources;
 use super::timetable::span_words;
-use crate::planner::{self, Help, Reason, Slot, Span, Suggestion, suggest};
+use crate::asking::Found;
+use crate::planner::{self, Help, Reason, Slot, Span, Suggestion};
 use crate::science::show;
 use crate::science::stored::Millilitres;
 
-/// So many changes are tried for one clean-out.
-const TRIES: usize = 24;
 /// So many are told.
 const TOLD: usize = 4;
 
-/// What would help, in sentences: each was planned with, where `checked` asks for that; otherwise what is
-/// short is only named.
-pub fn of(sources: &Sources, proposal: &Proposal, reason: &Reason, checked: bool) -> Vec<String> {
-    if !checked {
+/// What would help, in sentences: each was planned with; where none was, what is short is only named.
+pub fn of(sources: &Sources, proposal: &Proposal, found: &Found) -> Vec<String> {
+    let Found { reason, helps } = found;
+    let Some(helps) = helps else {
         return reason
             .reliefs
             .iter()
             .map(|relief| capital(relief.words()))
             .collect();
-    }
-    let held = held_to(&proposal.plan, &proposal.mapped.pinned);
-    let found = suggest(&proposal.mapped.problem, held, reason.job, TRIES, &|| false);
-    found
+    };
+    helps
         .iter()
         .take(TOLD)
         .filter_map(|suggestion| {

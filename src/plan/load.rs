@@ -1,9 +1,11 @@
 //! Reads the sources from the stores of the other rooms.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 use sqlx::SqliteConnection;
 
+use super::gaps::Reckoned;
 use super::sources::{Issued, Sources};
 use super::{WEEKS, store};
 use crate::cleanouts::card::FrozenDose;
@@ -45,8 +47,10 @@ pub async fn sources(
     let mut holds = HashMap::new();
     let mut cards = HashMap::new();
     for stand in &board.stands {
+        // A turnover that is looked at may ask for a clean-out where none is asked for now.
         let planned = stand.open().is_some() || stand.wants_cleanout();
-        if !planned || stand.system.laid_up_since.is_some() {
+        let may_be = planned || stand.growing().is_some();
+        if !may_be || stand.system.laid_up_since.is_some() {
             continue;
         }
         if let Ok(hold) = register::hold::hold_of(conn, stand.system.id).await? {
@@ -73,7 +77,8 @@ pub async fn sources(
         }
     }
     Ok(Sources {
-        now,
+        // Nothing is planned for a quarter of an hour that has begun.
+        now: now.next_quarter(),
         site: site.clone(),
         crew: given::crew_of(conn).await?,
         weeks: hours::store::weeks(conn, None).await?,
@@ -83,7 +88,7 @@ pub async fn sources(
         kits: register::store::kit::all(conn).await?,
         kit_needs,
         deliveries: stock::store::deliveries(conn).await?,
-        holds,
+        holds: Arc::new(holds),
         methods: versions,
         current: current.iter().map(|method| method.version_id).collect(),
         entered: store::entered(conn, LEARN_FROM).await?,
@@ -91,6 +96,7 @@ pub async fn sources(
         pins: store::pins(conn).await?,
         posted: store::postings(conn, 1).await?.pop(),
         draft: store::draft(conn).await?,
+        reckoned: Reckoned::default(),
         lots,
         board,
     })

@@ -5,12 +5,16 @@
 //! and its plan into a [`Timetable`]. All three are pure, so that the effect of a change can be shown
 //! before it is saved: the change is made to a copy of the sources.
 
+pub mod changes;
+pub mod effects;
 pub mod enough;
 pub mod facts;
+pub mod for_you;
 pub mod gaps;
 pub mod grid;
 pub mod helps;
 pub mod learn;
+pub mod level;
 pub mod load;
 pub mod mapping;
 pub mod moves;

@@ -4,10 +4,12 @@
 use super::facts::Facts;
 use super::mapping::without_waits;
 use super::proposal::{Proposal, keeping};
+use super::reasons::length;
 use super::sources::Sources;
-use super::timetable::{Entry, Work};
+use super::timetable::{Entry, Work, at_words, span_words};
 use crate::clock::Moment;
 use crate::ids::SystemId;
+use crate::web::Effect;
 
 /// What came of a move that was tried.
 #[derive(Clone, Debug)]
@@ -40,7 +42,7 @@ pub fn tried(
     if at < asked.from {
         return Ok(Tried::Not(vec![format!(
             "The crop is not off then: it can begin from {} on.",
-            super::timetable::at_words(asked.from, facts.grid.zone())
+            at_words(asked.from, facts.grid.zone())
         )]));
     }
     let current: Vec<Entry> = now.planned().cloned().collect();
@@ -163,7 +165,7 @@ fn why_not(
     let proposal = keeping(facts, &[])?;
     let mut words = vec![format!(
         "It cannot begin at {}, even with nothing else proposed.",
-        super::timetable::at_words(at, sources.site.zone)
+        at_words(at, sources.site.zone)
     )];
     for reason in proposal.reasons() {
         let reliefs: Vec<&str> = reason.reliefs.iter().map(|relief| relief.words()).collect();
@@ -175,73 +177,65 @@ fn why_not(
     Ok(words)
 }
 
-/// What holding one system's clean-out does, in sentences: which others move, which become late, which lose
-/// their place.
+/// What another proposal does, in sentences: which clean-outs move, which become late, which lose their
+/// place. What is said of the one that is held by hand is said elsewhere.
 pub fn effects(
     sources: &Sources,
     before: &Proposal,
     after: &Proposal,
-    held: SystemId,
-) -> Vec<(String, bool)> {
+    held: Option<SystemId>,
+) -> Vec<Effect> {
     let zone = sources.site.zone;
-    let mut words = Vec::new();
-    let moved = after.moved_from(&before.timetable);
-    for moved in moved.iter().filter(|moved| moved.system != held) {
-        words.push((
-            format!(
+    let name = |system| sources.system_name(system);
+    let moved = after.moved_from(&before.timetable).into_iter();
+    let mut effects: Vec<Effect> = moved
+        .filter(|moved| Some(moved.system) != held)
+        .map(|moved| {
+            Effect::holds(format!(
                 "{} moves from {} to {}.",
-                sources.system_name(moved.system),
-                super::timetable::at_words(moved.from, zone),
-                super::timetable::at_words(moved.to, zone)
-            ),
-            false,
-        ));
-    }
+                name(moved.system),
+                at_words(moved.from, zone),
+                at_words(moved.to, zone)
+            ))
+        })
+        .collect();
     for entry in after.planned() {
-        let was = before
-            .timetable
-            .entry(entry.system)
-            .and_then(|old| before.late(old));
+        let old = before.timetable.entry(entry.system);
+        let was = old.and_then(|old| before.late(old));
         match (was, after.late(entry)) {
-            (was, Some(late)) if was != Some(late) => words.push((
-                format!(
-                    "{} would be {} late.",
-                    sources.system_name(entry.system),
-                    super::reasons::length(late)
-                ),
-                true,
-            )),
-            (Some(_), None) => words.push((
-                format!("{} is no longer late.", sources.system_name(entry.system)),
-                false,
-            )),
+            (was, Some(late)) if was != Some(late) => effects.push(Effect::breaks(format!(
+                "{} would be {} late{}.",
+                name(entry.system),
+                length(late),
+                was.map_or_else(String::new, |was| format!("; it was {}", length(was)))
+            ))),
+            (Some(_), None) => effects.push(Effect::holds(format!(
+                "{} is no longer late.",
+                name(entry.system)
+            ))),
             _ => {}
         }
     }
-    for system in after
-        .unplaced
-        .iter()
-        .filter(|system| !before.unplaced.contains(system))
-    {
-        words.push((
-            format!("{} has no place any more.", sources.system_name(*system)),
-            true,
-        ));
-    }
-    for system in before
-        .unplaced
-        .iter()
-        .filter(|system| after.timetable.entry(**system).is_some())
-    {
-        words.push((
-            format!("{} finds a place.", sources.system_name(*system)),
-            false,
-        ));
-    }
-    if words.is_empty() {
-        words.push(("Nothing else moves.".to_owned(), false));
-    }
-    words
+    let lost = after.unplaced.iter();
+    effects.extend(
+        lost.filter(|system| !before.unplaced.contains(system))
+            .map(|system| {
+                Effect::breaks(match before.timetable.entry(*system) {
+                    Some(_) => format!("{} has no place any more.", name(*system)),
+                    None => format!("{} has no place.", name(*system)),
+                })
+            }),
+    );
+    let gained = before.unplaced.iter();
+    effects.extend(gained.filter_map(|system| {
+        let entry = after.timetable.entry(*system)?;
+        Some(Effect::holds(format!(
+            "{} finds a place: {}.",
+            name(*system),
+            span_words(entry.starts()?, entry.ends()?, zone)
+        )))
+    }));
+    effects
 }
 
 /// The entries that a proposal keeps when it becomes a draft.

@@ -7,13 +7,23 @@ use super::facts::Facts;
 use super::mapping::{self, Mapped, lateness};
 use super::sources::Sources;
 use super::timetable::{self, Entry, Standing, Timetable};
+use crate::asking::{Question, What};
 use crate::ids::SystemId;
-use crate::planner::{self, Checked, Earlier, Effort, Keep, Plan};
+use crate::planner::{self, Earlier, Keep, Plan, Problem};
 
 /// Moving a posted clean-out to another day has to gain at least this much: half a day of lateness.
 const WORTH: i64 = 4 * 48;
 /// No more posted clean-outs than this move to another day, beyond those that have to.
 pub const MOST_MOVED: usize = 3;
+const KEEP: Keep = Keep {
+    worth: WORTH,
+    most: MOST_MOVED,
+};
+
+/// For so many late clean-outs each change that would help is planned with; for the rest it is only named.
+const MOST_HELPED: usize = 6;
+/// So many changes are tried for one clean-out.
+const TRIES: usize = 24;
 
 /// A timetable that holds, and what it was worked out from.
 #[derive(Clone, Debug)]
@@ -70,16 +80,16 @@ pub fn keeping(facts: Facts, earlier: &[Entry]) -> anyhow::Result<Proposal> {
         let plan = mapped.plan_of(&facts.grid, earlier);
         planner::repair(&mapped.problem, held_to(&plan, &mapped.pinned))
     };
-    checked(facts, mapped, found)
+    checked(facts, mapped, found.map(|found| found.plan))
 }
 
 /// What holds a new plan to an earlier one.
 pub fn held_to<'a>(plan: &'a Plan, pinned: &'a [usize]) -> Earlier<'a> {
-    let keep = Keep {
-        worth: WORTH,
-        most: MOST_MOVED,
-    };
-    Earlier { plan, keep, pinned }
+    Earlier {
+        plan,
+        keep: KEEP,
+        pinned,
+    }
 }
 
 pub fn mapped(facts: &Facts) -> anyhow::Result<Mapped> {
@@ -96,10 +106,10 @@ pub fn mapped(facts: &Facts) -> anyhow::Result<Mapped> {
 fn checked(
     mut facts: Facts,
     mapped: Mapped,
-    found: Result<Checked, Vec<planner::Broken>>,
+    found: Result<Plan, Vec<planner::Broken>>,
 ) -> anyhow::Result<Proposal> {
     let plan = match found {
-        Ok(found) => found.plan,
+        Ok(plan) => plan,
         Err(broken) => {
             let words: Vec<String> = broken.iter().map(ToString::to_string).collect();
             bail!(
@@ -163,6 +173,24 @@ impl Proposal {
         planner::explain(&self.mapped.problem, &self.plan)
     }
 
+    /// The question why some are late or without a place, and what would help; none where there is none.
+    pub fn why(&self) -> Option<Question> {
+        let (problem, plan) = (&self.mapped.problem, &self.plan);
+        if planner::behind(problem, plan).is_empty() {
+            return None;
+        }
+        Some(Question {
+            problem: problem.clone(),
+            plan: plan.clone(),
+            keep: KEEP,
+            pinned: self.mapped.pinned.clone(),
+            what: What::Why {
+                helped: MOST_HELPED,
+                tries: TRIES,
+            },
+        })
+    }
+
     /// What stands elsewhere than in an earlier proposal.
     pub fn moved_from(&self, earlier: &Timetable) -> Vec<timetable::Moved> {
         timetable::moved(
@@ -176,26 +204,51 @@ impl Proposal {
 /// Steps of the search when somebody asks again.
 pub const STEPS: u64 = 3_000;
 
-/// The proposal after so many steps of looking for a better one, or fewer where it is told to stop.
+/// All that a proposal is worked out from: for as long as it is the same, so is the proposal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Basis {
+    problem: Problem,
+    earlier: Plan,
+    pinned: Vec<usize>,
+    /// The clean-outs that are asked for and those that stand.
+    entries: Vec<Entry>,
+}
+
+impl Basis {
+    /// # Errors
+    /// The records make no problem for the planner.
+    pub fn of(sources: &Sources) -> anyhow::Result<Self> {
+        let facts = Facts::of(sources);
+        let mapped = mapped(&facts)?;
+        let asked = facts.asked.iter().map(|asked| &asked.entry);
+        let standing = facts.standing.iter().map(|one| &one.entry);
+        Ok(Self {
+            earlier: mapped.plan_of(&facts.grid, &earlier(sources, &facts)),
+            entries: asked.chain(standing).cloned().collect(),
+            problem: mapped.problem,
+            pinned: mapped.pinned,
+        })
+    }
+
+    /// The question for a plan that is better.
+    pub fn better(self) -> Question {
+        Question {
+            problem: self.problem,
+            plan: self.earlier,
+            keep: KEEP,
+            pinned: self.pinned,
+            what: What::Better { steps: STEPS },
+        }
+    }
+}
+
+/// The proposal that a plan for these sources makes.
 ///
 /// # Errors
-/// A plan that breaks a rule: it is not shown.
-pub fn searched(
-    sources: &Sources,
-    steps: u64,
-    stop: &(dyn Fn() -> bool + Sync),
-) -> anyhow::Result<Proposal> {
+/// The plan breaks a rule.
+pub fn with_plan(sources: &Sources, plan: &Plan) -> anyhow::Result<Proposal> {
     let facts = Facts::of(sources);
-    let earlier = earlier(sources, &facts);
     let mapped = mapped(&facts)?;
-    let plan = mapped.plan_of(&facts.grid, &earlier);
-    let held = (!earlier.is_empty()).then(|| held_to(&plan, &mapped.pinned));
-    let effort = Effort {
-        number: 1,
-        steps,
-        threads: 1,
-        proof: 0,
-    };
-    let found = planner::improve(&mapped.problem, held, effort, stop, &mut |_| {});
-    checked(facts, mapped, found.map(|outcome| outcome.best))
+    let holds = planner::verify(&mapped.problem, plan).map(|_| plan.clone());
+    checked(facts, mapped, holds)
 }

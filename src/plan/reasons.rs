@@ -8,10 +8,11 @@ use super::helps;
 use super::proposal::Proposal;
 use super::sources::Sources;
 use super::timetable::{Entry, at_words};
+use crate::asking::Found;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span};
 use crate::ids::SystemId;
-use crate::planner::{Reason, Why};
+use crate::planner::{self, Reason, Why};
 use crate::site::{day_words, length_words};
 
 /// A clean-out that is late or has no place, and why.
@@ -22,39 +23,41 @@ pub struct Told {
     pub late: Option<TimeDelta>,
     pub ends: Option<Moment>,
     pub due: Option<Moment>,
+    /// None until it is worked out.
+    pub why: Option<WhyLate>,
+}
+
+/// Why, and what would help.
+#[derive(Clone, Debug)]
+pub struct WhyLate {
     /// A reason a line.
     pub why: Vec<String>,
     /// Each of these alone would do.
     pub helps: Vec<String>,
 }
 
-/// For so many late clean-outs each change that would help is planned with; for the rest it is only named.
-const MOST_HELPED: usize = 6;
-
-/// Everything that is late or without a place, in the order of the plan.
-pub fn told(sources: &Sources, proposal: &Proposal) -> Vec<Told> {
-    let mut asked_for_help = 0;
-    proposal
-        .reasons()
-        .iter()
-        .filter_map(|reason| {
-            let system = *proposal.mapped.systems.get(reason.job)?;
+/// Everything that is late or without a place, in the order of the plan, with what is known by now of why.
+pub fn told(sources: &Sources, proposal: &Proposal, known: &[Found]) -> Vec<Told> {
+    planner::behind(&proposal.mapped.problem, &proposal.plan)
+        .into_iter()
+        .filter_map(|job| {
+            let system = *proposal.mapped.systems.get(job)?;
             let asked = proposal.facts.asked_of(system)?;
             let entry = proposal.timetable.entry(system);
             let late = entry.and_then(|entry| proposal.late(entry));
             if entry.is_some() && late.is_none() {
                 return None;
             }
+            let found = known.iter().find(|found| found.reason.job == job);
             Some(Told {
                 system,
                 late,
                 ends: entry.and_then(Entry::ends),
                 due: asked.due,
-                why: why(sources, proposal, asked, reason),
-                helps: {
-                    asked_for_help += 1;
-                    helps::of(sources, proposal, reason, asked_for_help <= MOST_HELPED)
-                },
+                why: found.map(|found| WhyLate {
+                    why: why(sources, proposal, asked, &found.reason),
+                    helps: helps::of(sources, proposal, found),
+                }),
             })
         })
         .collect()

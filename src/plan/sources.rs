@@ -1,7 +1,9 @@
 //! What the other rooms say, as it was read: one value that the rest of the plan is worked out from.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
+use super::gaps::Reckoned;
 use super::learn::Entered;
 use super::timetable::Entry;
 use crate::cleanouts::airing::Closed;
@@ -57,6 +59,8 @@ pub struct Pin {
 /// Everything that a plan depends on.
 #[derive(Clone, Debug)]
 pub struct Sources {
+    /// From when on is planned: a quarter of an hour that has not begun. So what is asked twice within one is
+    /// the same question.
     pub now: Moment,
     pub site: Site,
     pub board: Board,
@@ -70,7 +74,7 @@ pub struct Sources {
     pub lots: Vec<Lot>,
     pub deliveries: Vec<Delivery>,
     /// What each system holds, where that is known.
-    pub holds: HashMap<SystemId, Hold>,
+    pub holds: Arc<HashMap<SystemId, Hold>>,
     /// The methods in use, and those that open clean-outs were made from.
     pub methods: HashMap<MethodVersionId, MethodVersion>,
     /// The newest version of each method in use, in the order of the methods.
@@ -82,6 +86,7 @@ pub struct Sources {
     /// The last posting, and the draft after it.
     pub posted: Option<Kept>,
     pub draft: Option<Kept>,
+    pub reckoned: Reckoned,
 }
 
 impl Sources {

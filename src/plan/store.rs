@@ -76,6 +76,16 @@ pub async fn postings(conn: &mut SqliteConnection, most: i64) -> sqlx::Result<Ve
     Ok(kept)
 }
 
+/// Whether a plan was posted then or later.
+pub async fn posted_since(conn: &mut SqliteConnection, at: Moment) -> sqlx::Result<bool> {
+    sqlx::query_scalar!(
+        r#"select exists(select 1 from plan where standing = 'posted' and at >= ?1) as "posted!: bool""#,
+        at,
+    )
+    .fetch_one(conn)
+    .await
+}
+
 /// The newest draft after the last posting.
 pub async fn draft(conn: &mut SqliteConnection) -> sqlx::Result<Option<Kept>> {
     let row = sqlx::query_as!(

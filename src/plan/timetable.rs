@@ -210,6 +210,38 @@ pub fn span_words(from: Moment, to: Moment, zone: Tz) -> String {
     format!("{} to {ends}", at_words(from, zone))
 }
 
+/// What a part is called, its number where there are several: 'rinse 2'.
+pub fn work_words(entry: &Entry, line: &Line) -> String {
+    if line.work != Work::Rinse {
+        return line.work.to_string();
+    }
+    let rinses: Vec<&Line> = entry
+        .lines
+        .iter()
+        .filter(|line| line.work == Work::Rinse)
+        .collect();
+    match rinses.iter().position(|rinse| rinse.from == line.from) {
+        Some(at) if rinses.len() > 1 => format!("{} {}", line.work, at + 1),
+        _ => line.work.to_string(),
+    }
+}
+
+/// 'South 2, dose: Tue 9 Mar, 08:30 to 09:15': a duty of these entries, at the system of this name.
+pub fn duty_words(entries: &[Entry], duty: &Duty, system: &str, zone: Tz) -> String {
+    let work = entries
+        .iter()
+        .filter(|entry| entry.system == duty.system)
+        .find_map(|entry| {
+            let line = entry
+                .lines
+                .iter()
+                .find(|line| line.work == duty.work && line.from == duty.from)?;
+            Some(work_words(entry, line))
+        })
+        .unwrap_or_else(|| duty.work.to_string());
+    format!("{system}, {work}: {}", span_words(duty.from, duty.to, zone))
+}
+
 /// The wall clock of a moment.
 pub fn wall(at: Moment, zone: Tz) -> NaiveDateTime {
     at.in_zone(zone).naive_local()

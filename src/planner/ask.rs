@@ -12,8 +12,9 @@ use super::prove::{Exact, Pumpkin};
 use super::replan::{Earlier, begin};
 use super::verify::{Broken, Reckoned, verify};
 
-/// Between two questions whether to stop, or whether somebody else has found a better plan.
-const STEPS_A_LOOK: u64 = 8;
+/// A search takes so many steps between two questions whether to stop, or whether somebody else has found a
+/// better plan.
+pub const STEPS_A_LOOK: u64 = 8;
 /// Searches with a count of steps stop so often for the prover.
 const ROUNDS: u64 = 4;
 /// Before the prover begins beside a search, this has taken so many steps: from a poor plan a proof is far.

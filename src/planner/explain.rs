@@ -214,27 +214,43 @@ impl Reason {
     }
 }
 
+/// The jobs that are late or without a place, in their order.
+#[must_use]
+pub fn behind(problem: &Problem, plan: &Plan) -> Vec<usize> {
+    let mut late = vec![true; problem.jobs.len()];
+    for placed in &plan.jobs {
+        if let (Some(late), Some(job)) = (late.get_mut(placed.job), problem.jobs.get(placed.job)) {
+            *late = placed.late(job) > 0;
+        }
+    }
+    (0..late.len()).filter(|&job| late[job]).collect()
+}
+
 /// Says for each job that is late or without a place why it is, in the order of the jobs.
 ///
 /// For one job that takes as many insertions as there are jobs, and one for each relief.
 #[must_use]
 pub fn explain(problem: &Problem, plan: &Plan) -> Vec<Reason> {
+    let behind = behind(problem, plan).into_iter();
+    behind
+        .filter_map(|job| explain_one(problem, plan, job))
+        .collect()
+}
+
+/// The same for one job; none where it is in time, or where there is no such job.
+#[must_use]
+pub fn explain_one(problem: &Problem, plan: &Plan, index: usize) -> Option<Reason> {
+    let job = problem.jobs.get(index)?;
     let mut places = vec![None; problem.jobs.len()];
     for placed in &plan.jobs {
         if let Some(place) = places.get_mut(placed.job) {
             *place = Some(Placement::of(placed));
         }
     }
-    let mut reasons = Vec::new();
-    for (index, job) in problem.jobs.iter().enumerate() {
-        let late = places[index].as_ref().map(|place: &Placement| {
-            (place.starts[4] + job.inspect.duration).saturating_sub(job.due)
-        });
-        if late != Some(0) {
-            reasons.push(reason(problem, &places, index, late));
-        }
-    }
-    reasons
+    let late = places[index]
+        .as_ref()
+        .map(|place: &Placement| (place.starts[4] + job.inspect.duration).saturating_sub(job.due));
+    (late != Some(0)).then(|| reason(problem, &places, index, late))
 }
 
 fn reason(

@@ -30,12 +30,12 @@ mod tank;
 mod verify;
 
 pub use alone::{Alone, alone};
-pub use ask::{Bound, Checked, Effort, Outcome, first, improve, repair};
+pub use ask::{Bound, Checked, Effort, Outcome, STEPS_A_LOOK, first, improve, repair};
 pub use difference::{
     Difference, Duty, JobChange, PersonChange, Phase, PhaseChange, PhasePlan, What, carried,
     difference, phases,
 };
-pub use explain::{Reason, Relief, Why, explain};
+pub use explain::{Reason, Relief, Why, behind, explain, explain_one};
 pub use first::first_plan;
 pub use improve::{Keep, Search};
 pub use plan::{Named, PlacedJob, Plan};
@@ -49,4 +49,4 @@ pub use suggest::{Help, Suggestion, suggest};
 pub use verify::{Broken, Reckoned, verify};
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -6,7 +6,7 @@
     reason = "a test that cannot go on fails"
 )]
 
-mod farms;
+pub(crate) mod farms;
 
 mod problem;
 mod prove;

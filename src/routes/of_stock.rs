@@ -6,6 +6,7 @@ use axum::http::Method;
 
 use super::{Least, Route, get, post};
 use crate::crew::Role;
+use crate::plan::pages::effects;
 use crate::register::pages::named;
 use crate::state::App;
 use crate::stock::pages as stock;
@@ -32,8 +33,10 @@ pub(super) fn table() -> Vec<Route> {
         post("/stock/products/{id}/back", Signed(Coordinator), stock::product::take_back),
         get("/stock/deliveries/new", Signed(Coordinator), stock::deliveries::new),
         post("/stock/deliveries", Signed(Coordinator), stock::deliveries::create),
+        post("/stock/deliveries/effect", Signed(Coordinator), effects::delivery_expected),
         get("/stock/deliveries/{id}", Signed(Viewer), stock::deliveries::show),
         post("/stock/deliveries/{id}", Signed(Lead), stock::deliveries::moved),
+        post("/stock/deliveries/{id}/effect", Signed(Lead), effects::delivery_moved),
         post("/stock/deliveries/{id}/call-off", Signed(Lead), stock::deliveries::called_off),
         get("/stock/stores", Signed(Viewer), stock::stores::list),
         get("/stock/stores/new", Signed(Coordinator), named::new::<stock::stores::StoreForm>),

@@ -14,6 +14,7 @@ use crate::crew::Who;
 use crate::drawings::tide::{Days, Form, Line, Row};
 use crate::drawings::topmarks::Topmarks;
 use crate::plan::enough;
+use crate::plan::for_you::{self, ForYou};
 use crate::site::{Site, day_words};
 use crate::state::App;
 use crate::trouble::{self, Trouble};
@@ -38,6 +39,8 @@ struct TodayPage {
     begin: Option<Begin>,
     tasks: Vec<Task>,
     obstacles: Vec<Obstacle>,
+    /// What the last posting changed for whoever reads it.
+    changed: Option<ForYou>,
     days: Days,
     rows: Vec<Row>,
 }
@@ -72,6 +75,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     in_the_way.extend(troubles(&open_troubles, &who.site));
     in_the_way.extend(obstacles(&board, &lacking, &supplies, &who.site, local));
     in_the_way.extend(runs_low(&mut conn, &who.site, now).await);
+    let changed = for_you::of(&mut conn, &board, &who.site, who.id, now).await?;
     let tasks = tasks(&board, today);
     let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
     Ok(Page(TodayPage {
@@ -85,6 +89,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         act: act(&tasks),
         begin,
         obstacles: in_the_way,
+        changed,
         tasks,
         rows: board.rows(),
         days,

@@ -6,30 +6,7 @@ use super::board::Stand;
 use crate::crops::gap::{Gap, NoRoom, earliest};
 use crate::crops::{Planting, Turnover};
 use crate::site::{clock_words, day_words};
-
-/// One consequence of the new days.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Effect {
-    pub words: String,
-    /// Something that was arranged no longer holds.
-    pub breaks: bool,
-}
-
-impl Effect {
-    fn holds(words: String) -> Self {
-        Self {
-            words,
-            breaks: false,
-        }
-    }
-
-    fn breaks(words: String) -> Self {
-        Self {
-            words,
-            breaks: true,
-        }
-    }
-}
+use crate::web::Effect;
 
 /// What follows when this planting gets these days.
 pub fn of_move(

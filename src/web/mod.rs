@@ -2,6 +2,7 @@
 
 mod assets;
 mod device;
+mod effect;
 mod error;
 mod form;
 mod page;
@@ -11,6 +12,7 @@ mod visits;
 
 pub use assets::{asset, serve as serve_asset};
 pub use device::Device;
+pub use effect::Effect;
 pub use error::{AppError, answer_in_json};
 pub use form::{FieldName, Form, FormErrors, Nothing, Once};
 pub use page::address;

@@ -20,6 +20,7 @@ mod cleanouts;
 mod crew;
 mod crops;
 mod dose_sheet;
+mod effects;
 mod enough;
 mod fills;
 mod first_aid;

@@ -42,6 +42,7 @@ mod sea;
 mod shore;
 mod stake;
 mod stock;
+mod tank;
 mod words;
 
 use chrono::NaiveDateTime;
@@ -51,6 +52,7 @@ pub use axis::Days;
 pub use key::Key;
 pub use line::{Line, Week};
 pub use stock::{StockFall, StockRow};
+pub use tank::Tank;
 
 /// How large the rows are drawn, and what stands beside them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -292,6 +292,38 @@ fn stock_breaks_where_it_does_not_suffice() {
 }
 
 #[test]
+fn the_level_of_a_tank_rises_to_the_brim_and_falls_with_a_draw() {
+    let html = Tank {
+        days: days(),
+        name: "Purified water".into(),
+        href: "/water".into(),
+        state: "at its lowest 250 L, Mon 8".into(),
+        on_hand: "500 L now".into(),
+        full_l: 1000.0,
+        full: "1,000 L".into(),
+        levels: vec![
+            (at(4, 0), 500.0),
+            (at(8, 0), 1000.0),
+            (at(8, 0), 250.0),
+            (at(15, 0), 1000.0),
+        ],
+    }
+    .to_string();
+    // Full stands 62 px over the bed at 80.
+    has(
+        &html,
+        &["class=\"curve\" d=\"M300 49L700 18L700 64.5L1400 18H2100\""],
+    );
+    has(
+        &html,
+        &[
+            "aria-label=\"Purified water: 500 L now, at its lowest 250 L, Mon 8\"",
+            ">full 1,000 L</text>",
+        ],
+    );
+}
+
+#[test]
 fn the_week_of_a_card_has_the_start_and_no_links() {
     let row = sample("North 2");
     let html = Week {

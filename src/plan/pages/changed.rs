@@ -3,12 +3,13 @@
 use askama::Template;
 use axum::extract::{Path, State};
 
-use super::posting::duty_words;
-use super::{crew_words, system_path, work_words};
+use super::{crew_words, system_path};
 use crate::crew::Who;
 use crate::ids::{PersonId, PlanId};
 use crate::plan::sources::{Kept, Sources};
-use crate::plan::timetable::{Entry, changes as between, names, span_words};
+use crate::plan::timetable::{
+    Duty, Entry, changes as between, duty_words, names, span_words, work_words,
+};
 use crate::plan::{load, store};
 use crate::state::App;
 use crate::web::{AppError, Frame, Page, Section};
@@ -48,6 +49,10 @@ pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Templ
         .unwrap_or_default();
     let everybody: Vec<PersonId> = sources.crew.people.iter().map(|person| person.id).collect();
     let since = before.as_ref().map_or(last.at, |kept| kept.at.max(last.at));
+    let words = |entries: &[Entry], duty: &Duty| {
+        let system = sources.system_name(duty.system);
+        duty_words(entries, duty, &system, sources.site.zone)
+    };
     let people = between(old, &last.entries, &everybody, since)
         .iter()
         .filter_map(|change| {
@@ -56,12 +61,12 @@ pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Templ
                 new: change
                     .new
                     .iter()
-                    .map(|duty| duty_words(&sources, &last.entries, duty))
+                    .map(|duty| words(&last.entries, duty))
                     .collect(),
                 no_longer: change
                     .no_longer
                     .iter()
-                    .map(|duty| duty_words(&sources, old, duty))
+                    .map(|duty| words(old, duty))
                     .collect(),
             })
         })

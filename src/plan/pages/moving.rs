@@ -1,5 +1,7 @@
 //! Moving a clean-out in the plan, or pinning it where it is: what that does is shown before it is saved.
 
+use std::sync::Arc;
+
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
@@ -12,13 +14,15 @@ use crate::crew::Who;
 use crate::ids::SystemId;
 use crate::logbook::{self, Entry as LogEntry};
 use crate::plan::moves::{self, Tried};
-use crate::plan::proposal::{Proposal, propose};
+use crate::plan::proposal::{Basis, Proposal};
 use crate::plan::sources::Sources;
 use crate::plan::timetable::{Entry, at_words, span_words, wall};
 use crate::plan::{load, reasons, store};
 use crate::state::App;
 use crate::text::parse_day;
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Redirect, Refused, Section};
+use crate::web::{
+    AppError, Effect, Form, FormErrors, Frame, Meanwhile, Page, Redirect, Refused, Section,
+};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -56,8 +60,8 @@ struct MovePage {
     lead: String,
     input: Input,
     errors: FormErrors,
-    /// What saving does, and whether that is bad; empty until the beginning was looked at.
-    effects: Vec<(String, bool)>,
+    /// What saving does; empty until the beginning was looked at.
+    effects: Vec<Effect>,
 }
 
 impl MovePage {
@@ -102,9 +106,9 @@ pub async fn form(
     Path(system): Path<SystemId>,
 ) -> Result<Page<impl Template>, AppError> {
     let now = app.clock.now();
-    let mut conn = app.db.read().await?;
-    let (sources, proposal) = super::proposal(&mut conn, &who, now).await?;
-    found(&proposal, system)?;
+    let known = super::known(&app, &who, now).await?;
+    let (sources, proposal) = (&known.sources, &known.proposal);
+    found(proposal, system)?;
     let starts = proposal.timetable.entry(system).and_then(Entry::starts);
     let starts = starts.map(|at| wall(at, who.site.zone));
     let input = Input {
@@ -114,9 +118,7 @@ pub async fn form(
             .unwrap_or_default(),
         shown: String::new(),
     };
-    Ok(Page(MovePage::new(
-        &who, &sources, &proposal, system, input,
-    )))
+    Ok(Page(MovePage::new(&who, sources, proposal, system, input)))
 }
 
 pub async fn save(
@@ -126,11 +128,10 @@ pub async fn save(
     Form { input, once }: Form<Input>,
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
-    let mut tx = app.db.write_once(&once).await?;
-    let sources = load::sources(tx.conn(), &who.site, now).await?;
-    let proposal = propose(&sources)?;
-    found(&proposal, system)?;
-    let mut page = MovePage::new(&who, &sources, &proposal, system, input.clone());
+    let known = super::known(&app, &who, now).await?;
+    let (sources, proposal) = (&known.sources, &known.proposal);
+    found(proposal, system)?;
+    let mut page = MovePage::new(&who, sources, proposal, system, input.clone());
     let at = match input.check(who.site.zone) {
         Ok(at) => at,
         Err(errors) => {
@@ -138,7 +139,13 @@ pub async fn save(
             return Ok(Refused(page).into_response());
         }
     };
-    let (after, starts) = match moves::tried(&sources, &proposal, system, at)? {
+    let from = Arc::clone(&known);
+    let (basis, tried) = super::off_thread(move || {
+        let tried = moves::tried(&from.sources, &from.proposal, system, at)?;
+        Ok((Basis::of(&from.sources)?, tried))
+    })
+    .await?;
+    let (after, starts) = match tried {
         Tried::Fits { proposal, starts } => (proposal, starts),
         Tried::Not(why) => {
             page.errors.add("day", why.join(" "));
@@ -149,11 +156,25 @@ pub async fn save(
     if input.shown != shown {
         let ends = after.timetable.entry(system).and_then(Entry::ends);
         let place = span_words(at, ends.unwrap_or(at), who.site.zone);
-        page.effects = vec![(format!("It is held to {place}."), false)];
-        page.effects
-            .extend(moves::effects(&sources, &proposal, &after, system));
+        page.effects = vec![Effect::holds(format!("It is held to {place}."))];
+        let others = moves::effects(sources, proposal, &after, Some(system));
+        if others.is_empty() {
+            page.effects
+                .push(Effect::holds("Nothing else moves.".to_owned()));
+        }
+        page.effects.extend(others);
         page.input.shown = shown;
         return Ok(Page(page).into_response());
+    }
+    // Nothing is planned while the database is written to: it is only asked whether all is as it was.
+    let mut tx = app.db.write_once(&once).await?;
+    let sources = load::sources(tx.conn(), &who.site, now).await?;
+    if Basis::of(&sources)? != basis {
+        page.errors.add(
+            "day",
+            "Something changed while this was saved. Look at what it does now.",
+        );
+        return Ok(Meanwhile(page).into_response());
     }
     let planting = after
         .facts

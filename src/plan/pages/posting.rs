@@ -5,17 +5,20 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use super::work_words;
 use crate::cleanouts::booking::{Around, BookingInput, Crew};
-use crate::cleanouts::{booking_pages, pages as cleanouts, propose, store::NewCleanout};
+use crate::cleanouts::{
+    booking_pages, pages as cleanouts, propose as proposing, store::NewCleanout,
+};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::db::WriteTx;
 use crate::ids::{CleanoutId, PersonId};
 use crate::logbook::{self, Entry as LogEntry};
-use crate::plan::proposal::{self, Proposal};
+use crate::plan::proposal::{Basis, Proposal};
 use crate::plan::sources::Sources;
-use crate::plan::timetable::{Change, Duty, Entry, Standing, Work, changes, span_words, wall};
+use crate::plan::timetable::{
+    Change, Duty, Entry, Standing, Work, changes, duty_words, wall, work_words,
+};
 use crate::plan::{load, store};
 use crate::science::stored::Minutes;
 use crate::site::{clock_words, full_day};
@@ -35,10 +38,11 @@ pub async fn post(
     Form { input, once }: Form<PostInput>,
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
+    let known = super::known(&app, &who, now).await?;
+    let (basis, proposal) = (Basis::of(&known.sources)?, &known.proposal);
     let mut tx = app.db.write_once(&once).await?;
     let sources = load::sources(tx.conn(), &who.site, now).await?;
-    let proposal = proposal::propose(&sources)?;
-    if proposal.mark() != input.shown {
+    if proposal.mark() != input.shown || Basis::of(&sources)? != basis {
         return Err(AppError::Conflict(
             "The plan is not the one that you were shown: something changed since. Look at it again, then post it.".to_owned(),
         ));
@@ -52,7 +56,7 @@ pub async fn post(
         }
         let cleanout = match entry.cleanout {
             Some(id) => id,
-            None => proposed(&mut tx, &who, &sources, &proposal, entry, now).await?,
+            None => proposed(&mut tx, &who, &sources, proposal, entry, now).await?,
         };
         match booked(&mut tx, &who, &sources, entry, cleanout, now).await? {
             Ok(()) => entries.push(Entry {
@@ -114,7 +118,7 @@ async fn proposed(
         target_source: version.contents.target_source,
         target_reference: version.contents.target_reference.clone(),
     };
-    propose::propose(tx, who, &new, now).await
+    proposing::propose(tx, who, &new, now).await
 }
 
 fn minute_of(at: chrono::NaiveDateTime) -> i64 {
@@ -213,7 +217,10 @@ fn detail(sources: &Sources, before: &[Entry], after: &[Entry], changed: &[Chang
     let words = |entries: &[Entry], duties: &[Duty]| -> Vec<String> {
         duties
             .iter()
-            .map(|duty| duty_words(sources, entries, duty))
+            .map(|duty| {
+                let system = sources.system_name(duty.system);
+                duty_words(entries, duty, &system, sources.site.zone)
+            })
             .collect()
     };
     let of_each: serde_json::Map<String, Value> = changed
@@ -228,49 +235,4 @@ fn detail(sources: &Sources, before: &[Entry], after: &[Entry], changed: &[Chang
         })
         .collect();
     json!({ "clean-outs": after.len(), "changed for": of_each })
-}
-
-/// 'South 2, dose: Tue 9 Mar, 08:30 to 09:15'.
-pub fn duty_words(sources: &Sources, entries: &[Entry], duty: &Duty) -> String {
-    let work = entries
-        .iter()
-        .filter(|entry| entry.system == duty.system)
-        .find_map(|entry| {
-            let line = entry
-                .lines
-                .iter()
-                .find(|line| line.work == duty.work && line.from == duty.from)?;
-            Some(work_words(entry, line))
-        })
-        .unwrap_or_else(|| duty.work.to_string());
-    format!(
-        "{}, {work}: {}",
-        sources.system_name(duty.system),
-        span_words(duty.from, duty.to, sources.site.zone)
-    )
-}
-
-/// Plans again without the draft, and keeps what was posted where nothing is gained by moving it.
-pub async fn ask_anew(
-    State(app): State<App>,
-    who: Who,
-    Form { once, .. }: Form<PostInput>,
-) -> Result<Response, AppError> {
-    let now = app.clock.now();
-    let mut conn = app.db.read().await?;
-    let mut sources = load::sources(&mut conn, &who.site, now).await?;
-    drop(conn);
-    sources.draft = None;
-    let (_, entries) = super::worked_out(sources, |sources| {
-        let found = proposal::searched(sources, proposal::STEPS, &|| false)?;
-        Ok(found.planned().cloned().collect::<Vec<Entry>>())
-    })
-    .await?;
-    let mut tx = app.db.write_once(&once).await?;
-    let id = store::insert(&mut tx, who.site.id, false, &entries, who.id, now).await?;
-    let subject = format!("draft of {}", full_day(who.site.today(now)));
-    let entry = LogEntry::about("plan", id.get(), subject, "asked for")
-        .with(json!({ "clean-outs": entries.len() }));
-    logbook::write(&mut tx, &who.author(), entry, now).await?;
-    Ok(tx.finish("/plan".to_owned(), now).await?.into_response())
 }

@@ -5,15 +5,16 @@ use axum::extract::State;
 use chrono::TimeDelta;
 
 use super::{crew_words, system_path};
+use crate::clock::Moment;
 use crate::crew::{Role, Who};
-use crate::drawings::tide::{self, Days, Form, Key, Line, StockFall, StockRow};
+use crate::drawings::tide::{self, Days, Form, Key, Line, StockFall, StockRow, Tank};
 use crate::drawings::topmarks::Topmarks;
 use crate::ids::SystemId;
-use crate::plan::load;
-use crate::plan::proposal::{Proposal, propose};
-use crate::plan::reasons::{self, Told};
+use crate::plan::proposal::Proposal;
+use crate::plan::reasons::{self, Told, WhyLate};
 use crate::plan::sources::{Kept, Sources};
-use crate::plan::timetable::{Entry, Standing, Work, moved, span_words, wall};
+use crate::plan::timetable::{Entry, Standing, Work, at_words, moved, span_words, wall};
+use crate::plan::{level, load};
 use crate::science::show;
 use crate::science::stored::Millilitres;
 use crate::state::App;
@@ -45,8 +46,8 @@ struct LateView {
     title: String,
     done: String,
     late: String,
-    why: Vec<String>,
-    helps: Vec<String>,
+    /// None until it is worked out.
+    why: Option<WhyLate>,
 }
 
 #[derive(Template)]
@@ -59,7 +60,11 @@ struct PlanPage {
     days: Days,
     rows: Vec<tide::Row>,
     stock: Vec<StockRow>,
+    /// The tank of purified water, where it is on record.
+    tank: Option<Tank>,
     late: Vec<LateView>,
+    /// Reasons are still being worked out.
+    looks: bool,
     table: Vec<RowView>,
     product: String,
     assumed: Vec<String>,
@@ -84,21 +89,24 @@ impl PlanPage {
 
 pub async fn show(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
     let now = app.clock.now();
-    let mut conn = app.db.read().await?;
-    let sources = load::sources(&mut conn, &who.site, now).await?;
-    drop(conn);
-    let (sources, (proposal, told)) = super::worked_out(sources, |sources| {
-        let proposal = propose(sources)?;
-        let told = reasons::told(sources, &proposal);
-        Ok((proposal, told))
-    })
-    .await?;
-    Ok(Page(page(&who, &sources, &proposal, &told)))
+    let known = super::known(&app, &who, now).await?;
+    let (sources, proposal) = (&known.sources, &known.proposal);
+    // The plan is shown at once; why some are late comes when it is worked out.
+    let asked = proposal.why().map(|question| app.asking.ask(question));
+    let seen = match asked {
+        Some(Ok(no)) => app.asking.look(no),
+        _ => None,
+    };
+    let looks = seen.as_ref().is_some_and(|seen| seen.stands.goes_on());
+    let found = seen.map(|seen| seen.found).unwrap_or_default();
+    let told = reasons::told(sources, proposal, &found);
+    let page = page(&who, sources, proposal, &told, now);
+    Ok(Page(PlanPage { looks, ..page }))
 }
 
-fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told]) -> PlanPage {
+fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told], now: Moment) -> PlanPage {
     let site = &who.site;
-    let local = wall(sources.now, site.zone);
+    let local = wall(now, site.zone);
     let days = Days::from_week_of(local.date(), WEEKS, Some(local));
     let posted = sources.posted.as_ref();
     let planned = proposal.planned().count();
@@ -116,10 +124,12 @@ fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told]) -> Pla
         lead: lead(proposal, told, planned),
         rows: rows(sources, proposal),
         stock: stock(sources, proposal).into_iter().collect(),
+        tank: tank(sources, proposal, days),
         late: told
             .iter()
             .map(|told| late_view(sources, proposal, told))
             .collect(),
+        looks: false,
         table: table(sources, proposal),
         product: proposal.facts.supplies.concentrate.as_ref().map_or_else(
             || "Concentrate".to_owned(),
@@ -270,6 +280,38 @@ fn stock(sources: &Sources, proposal: &Proposal) -> Option<StockRow> {
     })
 }
 
+/// The tank of purified water through the weeks shown.
+fn tank(sources: &Sources, proposal: &Proposal, days: Days) -> Option<Tank> {
+    let level = level::of(proposal)?;
+    let (zone, units) = (sources.site.zone, sources.site.units);
+    let volume = |ml: i64| {
+        Millilitres::new(ml).map_or_else(|_| String::new(), |ml| show::volume(ml.volume(), units))
+    };
+    let shown = level
+        .points
+        .iter()
+        .filter(|(at, _)| days.shows(at.day(zone)));
+    let lowest = shown.min_by_key(|(at, ml)| (*ml, *at))?;
+    Some(Tank {
+        days,
+        name: "Purified water".to_owned(),
+        href: "/water".to_owned(),
+        state: format!(
+            "at its lowest {}, {}",
+            volume(lowest.1),
+            at_words(lowest.0, zone)
+        ),
+        on_hand: format!("{} usable now", volume(level.points.first()?.1)),
+        full_l: level.full_ml as f64 / 1000.0,
+        full: volume(level.full_ml),
+        levels: level
+            .points
+            .iter()
+            .map(|(at, ml)| (wall(*at, zone), *ml as f64 / 1000.0))
+            .collect(),
+    })
+}
+
 fn late_view(sources: &Sources, proposal: &Proposal, told: &Told) -> LateView {
     let zone = sources.site.zone;
     let (done, late) = reasons::late_words(told, zone);
@@ -291,7 +333,6 @@ fn late_view(sources: &Sources, proposal: &Proposal, told: &Told) -> LateView {
         done,
         late,
         why: told.why.clone(),
-        helps: told.helps.clone(),
     }
 }
 
@@ -383,8 +424,8 @@ fn moves(sources: &Sources, posted: &Kept, proposal: &Proposal) -> Vec<String> {
             format!(
                 "{} moves from {} to {}.",
                 sources.system_name(moved.system),
-                crate::plan::timetable::at_words(moved.from, zone),
-                crate::plan::timetable::at_words(moved.to, zone)
+                at_words(moved.from, zone),
+                at_words(moved.to, zone)
             )
         })
         .collect()

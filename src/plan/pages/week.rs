@@ -5,10 +5,9 @@ use axum::extract::{Query, State};
 use chrono::{Days, NaiveDate};
 use serde::Deserialize;
 
-use super::work_words;
 use crate::crew::Who;
 use crate::plan::sources::Sources;
-use crate::plan::timetable::{Timetable, duties, monday, wall};
+use crate::plan::timetable::{Timetable, duties, monday, wall, work_words};
 use crate::site::{day_words, short_day};
 use crate::state::App;
 use crate::web::{AppError, Frame, Page, Section};
@@ -48,13 +47,13 @@ pub async fn show(
     Query(asked): Query<Asked>,
 ) -> Result<Page<impl Template>, AppError> {
     let now = app.clock.now();
-    let mut conn = app.db.read().await?;
-    let (sources, proposal) = super::proposal(&mut conn, &who, now).await?;
+    let known = super::known(&app, &who, now).await?;
+    let (sources, proposal) = (&known.sources, &known.proposal);
     // An address with another day in it shows this week.
     let day = crate::text::parse_day(&asked.from).unwrap_or_else(|_| who.site.today(now));
     let first = monday(day);
     let last = first.checked_add_days(Days::new(6)).unwrap_or(first);
-    let (people, idle) = people(&sources, &proposal.timetable, first, last);
+    let (people, idle) = people(sources, &proposal.timetable, first, last);
     let posted = proposal
         .planned()
         .all(|entry| entry.standing == crate::plan::timetable::Standing::Posted);

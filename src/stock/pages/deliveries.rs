@@ -10,6 +10,7 @@ use sqlx::SqliteConnection;
 
 use super::at_hand::{AtHand, look, said};
 use super::{MOST, Options, shown};
+use crate::clock::Moment;
 use crate::crew::{Role, Who};
 use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
@@ -24,8 +25,8 @@ use crate::stock::Product;
 use crate::stock::delivery::{Delivery, DeliveryFate, NewDelivery};
 use crate::stock::limits::{Arrival, Warning};
 use crate::stock::store::{self, Happens};
-use crate::text::{Note, parse_day};
-use crate::web::{AppError, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
+use crate::text::{Name, Note, parse_day};
+use crate::web::{AppError, Effect, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -38,10 +39,12 @@ pub struct Input {
     known: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "stock/delivery_new.html")]
-struct NewForm {
+pub struct NewForm {
     frame: Frame,
+    /// What it would do to the plan; empty until that was asked for.
+    effects: Vec<Effect>,
     warnings: Vec<Warning>,
     products: Options,
     unit: &'static str,
@@ -50,10 +53,16 @@ struct NewForm {
 }
 
 impl NewForm {
+    /// The same with what the delivery would do to the plan.
+    pub fn with_effects(self, effects: Vec<Effect>) -> Self {
+        Self { effects, ..self }
+    }
+
     fn new(who: &Who, products: &[Product], input: Input, errors: FormErrors) -> Self {
         let in_use = products.iter().filter(|product| !product.retired);
         Self {
             frame: who.frame(Section::Stock),
+            effects: Vec::new(),
             warnings: Vec::new(),
             products: in_use
                 .map(|product| {
@@ -148,6 +157,28 @@ pub async fn create(
     Ok(tx.finish(delivery.path(), now).await?.into_response())
 }
 
+/// The form as it was sent with the delivery that it says, and the name of its product, to see what it would do;
+/// or what it is answered with instead.
+pub async fn looked_new(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    input: Input,
+    now: Moment,
+) -> Result<Result<(NewForm, (NewDelivery, Name)), Response>, AppError> {
+    let today = who.site.today(now);
+    let products = store::products(conn).await?;
+    let checked = input.check(&products, who.site.units, today);
+    let page = NewForm::new(who, &products, input, FormErrors::default());
+    let new = match checked {
+        Ok(new) => new,
+        Err(errors) => return Ok(Err(Refused(NewForm { errors, ..page }).into_response())),
+    };
+    let warnings = warnings(conn, who, &products, &new, today).await?;
+    let product = products.iter().find(|one| one.id == new.product_id);
+    let name = product.ok_or(AppError::NotFound("product"))?.name.clone();
+    Ok(Ok((NewForm { warnings, ..page }, (new, name))))
+}
+
 /// What the limits say when it comes on top of what is here and of what is expected of the product;
 /// what is poured until then is not taken off.
 async fn warnings(
@@ -183,6 +214,7 @@ async fn found(conn: &mut SqliteConnection, id: DeliveryId) -> Result<Delivery, 
 }
 
 /// What became of a delivery, in words.
+#[derive(Debug)]
 struct EventLine {
     when: String,
     what: String,
@@ -199,10 +231,12 @@ pub struct MoveInput {
     events: String,
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "stock/delivery.html")]
-struct DeliveryPage {
+pub struct DeliveryPage {
     frame: Frame,
+    /// What another day would do to the plan; empty until that was asked for.
+    effects: Vec<Effect>,
     delivery: Delivery,
     amount: String,
     standing: String,
@@ -233,6 +267,7 @@ impl DeliveryPage {
         };
         Ok(Self {
             frame: who.frame(Section::Stock),
+            effects: Vec::new(),
             amount: show::volume(delivery.amount.volume(), who.site.units),
             standing,
             overdue,
@@ -263,6 +298,11 @@ impl DeliveryPage {
             errors: FormErrors::default(),
             delivery,
         })
+    }
+
+    /// The same with what another day would do to the plan.
+    pub fn with_effects(self, effects: Vec<Effect>) -> Self {
+        Self { effects, ..self }
     }
 
     /// The same page with what was typed.
@@ -300,11 +340,50 @@ pub async fn moved(
 ) -> Result<Response, AppError> {
     let today = who.site.today(app.clock.now());
     happens(app, who, id, form, "moved", |input, errors| {
-        let day = errors.take("expected_on", parse_coming_day(&input.expected_on, today));
-        let why = errors.take("reason", Note::parse(&input.reason));
-        Some(Happens::Expected(day?, why?))
+        let (day, why) = input.moved(errors, today)?;
+        Some(Happens::Expected(day, why))
     })
     .await
+}
+
+impl MoveInput {
+    fn moved(&self, errors: &mut FormErrors, today: NaiveDate) -> Option<(NaiveDate, Note)> {
+        let day = errors.take("expected_on", parse_coming_day(&self.expected_on, today));
+        let why = errors.take("reason", Note::parse(&self.reason));
+        Some((day?, why?))
+    }
+}
+
+/// The page of a delivery as its form was sent with the other day, to see what that would do; or what it is
+/// answered with instead.
+pub async fn looked_moved(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    id: DeliveryId,
+    input: MoveInput,
+    now: Moment,
+) -> Result<Result<(DeliveryPage, NaiveDate), Response>, AppError> {
+    let today = who.site.today(now);
+    let delivery = found(conn, id).await?;
+    open(&delivery)?;
+    let page = DeliveryPage::load(conn, who, delivery, today).await?;
+    let mut errors = FormErrors::default();
+    let moved = input.moved(&mut errors, today);
+    Ok(match moved {
+        Some((day, _)) => Ok((page.with(input, errors), day)),
+        None => Err(Refused(page.with(input, errors)).into_response()),
+    })
+}
+
+/// Nothing is changed about a delivery that came or was called off.
+fn open(delivery: &Delivery) -> Result<(), AppError> {
+    match delivery.is_open() {
+        true => Ok(()),
+        false => Err(AppError::Conflict(format!(
+            "This delivery is {} already; nothing about it is changed any more.",
+            delivery.fate
+        ))),
+    }
 }
 
 pub async fn called_off(
@@ -333,12 +412,7 @@ async fn happens(
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
     let delivery = found(tx.conn(), id).await?;
-    if !delivery.is_open() {
-        return Err(AppError::Conflict(format!(
-            "This delivery is {} already; nothing about it is changed any more.",
-            delivery.fate
-        )));
-    }
+    open(&delivery)?;
     let page = DeliveryPage::load(tx.conn(), &who, delivery.clone(), who.site.today(now)).await?;
     let mut errors = FormErrors::default();
     let Some(happens) = read(&form.input, &mut errors) else {

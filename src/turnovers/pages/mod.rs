@@ -11,7 +11,7 @@ mod systems;
 
 pub use import::{form as import_form, save as import_save};
 pub use list::list;
-pub use moved::{form as move_form, save as move_save};
+pub use moved::{Input as MoveInput, form as move_form, looked as move_looked, save as move_save};
 pub use new::{form as new_form, save as new_save};
 pub use off::{form as off_form, save as off_save};
 pub use one::show;

@@ -5,8 +5,10 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::json;
+use sqlx::SqliteConnection;
 
 use super::{Found, day_or, find, local, path, typed};
+use crate::clock::Moment;
 use crate::crew::Who;
 use crate::crops::form::read_turnover;
 use crate::crops::{self, Turnover};
@@ -14,8 +16,8 @@ use crate::ids::PlantingId;
 use crate::logbook;
 use crate::state::App;
 use crate::text::Note;
-use crate::turnovers::effect::{self, Effect};
-use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::turnovers::effect;
+use crate::web::{AppError, Effect, Form, FormErrors, Frame, Page, Refused, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -60,9 +62,9 @@ impl Input {
     }
 }
 
-#[derive(Template)]
+#[derive(Debug, Template)]
 #[template(path = "turnovers/move.html")]
-struct MovePage {
+pub struct MovePage {
     frame: Frame,
     title: String,
     back: String,
@@ -72,9 +74,16 @@ struct MovePage {
     errors: FormErrors,
     /// What saving does; empty until the new days were looked at.
     effects: Vec<Effect>,
+    /// What it does to the plan.
+    plan: Vec<Effect>,
 }
 
 impl MovePage {
+    /// The same with what the new days do to the plan.
+    pub fn with(self, plan: Vec<Effect>) -> Self {
+        Self { plan, ..self }
+    }
+
     fn new(who: &Who, found: &Found, input: Input) -> Self {
         let planting = &found.planting;
         Self {
@@ -86,6 +95,7 @@ impl MovePage {
             input,
             errors: FormErrors::default(),
             effects: Vec::new(),
+            plan: Vec::new(),
         }
     }
 }
@@ -112,6 +122,35 @@ pub async fn form(
     Ok(Page(MovePage::new(&who, &found, input)))
 }
 
+/// The page with what the new days do to the system, and the days, where these were not shown yet; nothing where
+/// they were, or where saving has something to complain of.
+pub async fn looked(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    now: Moment,
+    id: PlantingId,
+    input: &Input,
+) -> Result<Option<(MovePage, Turnover)>, AppError> {
+    let found = find(conn, &who.site, now, id).await?;
+    let Ok((turnover, _)) = input.check(&found) else {
+        return Ok(None);
+    };
+    let meanwhile = input.version != found.planting.version.to_string();
+    if meanwhile || input.shown == Input::shown(&turnover) {
+        return Ok(None);
+    }
+    let mut page = MovePage::new(who, &found, input.clone());
+    page.effects = effect::of_move(
+        &found.stand,
+        &found.planting,
+        &turnover,
+        local(&who.site, now),
+    );
+    page.input.shown = Input::shown(&turnover);
+    Ok(Some((page, turnover)))
+}
+
+/// Saves days that were looked at.
 pub async fn save(
     State(app): State<App>,
     who: Who,
@@ -142,14 +181,7 @@ pub async fn save(
         return Ok(Refused(page).into_response());
     }
     if form.input.shown != Input::shown(&turnover) {
-        page.effects = effect::of_move(
-            &found.stand,
-            &found.planting,
-            &turnover,
-            local(&who.site, now),
-        );
-        page.input.shown = Input::shown(&turnover);
-        return Ok(Page(page).into_response());
+        return Err(found.changed_meanwhile());
     }
     let planting = &found.planting;
     let by = Some(who.id);
