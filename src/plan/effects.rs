@@ -50,10 +50,10 @@ impl Known {
             .filter_map(|change| Some(self.sources.person_name(change.person)?.to_string()))
             .collect();
         if !names.is_empty() {
-            effects.push(Effect::holds(format!(
-                "It changes the work of {}.",
-                timetable_list(&names)
-            )));
+            let names = timetable_list(&names);
+            // A name may end with its own full stop.
+            let names = names.trim_end_matches('.');
+            effects.push(Effect::holds(format!("It changes the work of {names}.")));
         }
         if effects.is_empty() {
             effects.push(Effect::holds("Nothing in the plan changes.".to_owned()));
