@@ -52,10 +52,14 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
     let grid = &facts.grid;
     let mut said = Vec::new();
     let (people, whose) = people(facts);
+    let longest_day = facts.longest_day();
     let (jobs, systems): (Vec<Job>, Vec<SystemId>) = facts
         .asked
         .iter()
-        .filter_map(|asked| Some((job(facts, asked, &mut said)?, asked.entry.system)))
+        .filter_map(|asked| {
+            let job = job(facts, asked, longest_day, &mut said)?;
+            Some((job, asked.entry.system))
+        })
         .unzip();
     let (water, mut draws) = water(facts);
     draws.extend(drawn_by_standing(facts));
@@ -173,14 +177,14 @@ pub(super) fn decilitres_up(ml: i64) -> i64 {
     (ml.max(0) + 99) / 100
 }
 
-fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
+fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) -> Option<Job> {
     let grid = &facts.grid;
     let hand = |minutes: i64, people: usize| Handwork {
         duration: Grid::slots(minutes),
         people,
     };
     let of = |phase| asked.lengths.of(phase);
-    let rinsing = rinses(facts, asked);
+    let rinsing = rinses(facts, asked, longest_day);
     let horizon = grid.horizon();
     let mut job = Job {
         id: asked.entry.system.to_string(),
@@ -222,7 +226,7 @@ fn job(facts: &Facts, asked: &Asked, said: &mut Vec<String>) -> Option<Job> {
         + job.rinsing()
         + job.teardown.duration
         + job.inspect.duration;
-    if whole <= facts.longest_day() {
+    if whole <= longest_day {
         job.waits = Waits {
             strip_dose: PAUSE,
             rinse_teardown: PAUSE,
@@ -484,7 +488,7 @@ pub fn without_waits(facts: &Facts, asked: &Asked, at: Moment) -> Option<[Moment
         pin: None,
         ..asked.clone()
     };
-    let job = job(facts, &free, &mut Vec::new())?;
+    let job = job(facts, &free, facts.longest_day(), &mut Vec::new())?;
     let grid = &facts.grid;
     let strip = grid.begun_by(at);
     let dose = strip + job.strip.duration;

@@ -21,12 +21,11 @@ pub(super) struct Rinses {
 
 /// One rinse follows the other from the soak on, as many as somebody is there for on the longest day; the
 /// rest goes before the teardown.
-pub(super) fn rinses(facts: &Facts, asked: &Asked) -> Rinses {
+pub(super) fn rinses(facts: &Facts, asked: &Asked, longest_day: Slot) -> Rinses {
     let (count, whole) = (
         asked.rinses.clamp(1, MOST_RINSES),
         asked.lengths.of(Phase::Rinse),
     );
-    let day = facts.longest_day();
     let before =
         Grid::slots(asked.lengths.of(Phase::Dose)) + Grid::slots(asked.lengths.of(Phase::Soak));
     // The edges are rounded, not the lengths, so that nine short rinses are not nine long ones.
@@ -45,7 +44,7 @@ pub(super) fn rinses(facts: &Facts, asked: &Asked) -> Rinses {
     let mut on_the_day = Vec::new();
     let mut at = before;
     for no in 0..count {
-        let fits = at + RINSE_HANDS <= day;
+        let fits = at + RINSE_HANDS <= longest_day;
         if !fits && no >= asked.least_rinses {
             break;
         }

@@ -315,7 +315,5 @@ async fn a_late_delivery_shows_which_clean_out_it_keeps_waiting() {
         .await
         .refused("expected_on", "This day is over.");
     assert_eq!(version(&bench).await, before);
-    ines.get(&path)
-        .await
-        .shows(&["expected on 9 March 2027"]);
+    ines.get(&path).await.shows(&["expected on 9 March 2027"]);
 }
