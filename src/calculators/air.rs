@@ -87,7 +87,7 @@ pub static ALL: &[Calculator] = &[
                 "limit",
                 Kind::Number("mg/m³"),
                 (0.0001, 1e6),
-                "limit; left out, what the site goes by, else the stricter of two published ones",
+                "limit; left out, what the site goes by, else the strictest of the published ones",
             ),
             may(
                 "label",

@@ -34,7 +34,7 @@ pub static ALL: &[Calculator] = &[
         headlines: &["Plan {planned_min} for the drain."],
         sources: &[
             "Pipe running full: energy equation with Darcy-Weisbach",
-            "Hole alone: orifice equation, from memory",
+            "Hole alone: orifice equation, as course exercises work it; 0.6 for a sharp edge is theirs too",
             FITTINGS,
         ],
         inputs: &[

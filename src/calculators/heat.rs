@@ -124,7 +124,9 @@ pub static ALL: &[Calculator] = &[
         says: "The number under which a solution travels, by its strength",
         asks: Question::Conversions,
         headlines: &["{percent_ww} by weight: {un_number}."],
-        sources: &["UN list of dangerous goods, as quoted in transport sheets (from memory)"],
+        sources: &[
+            "Medical management guidelines of the US ATSDR and a letter of the US DOT; none below 8 % is from memory",
+        ],
         inputs: &[
             STRENGTH,
             CELSIUS,

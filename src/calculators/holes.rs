@@ -42,7 +42,9 @@ pub static ALL: &[Calculator] = &[
         says: "Flow through a hole, how long a tank takes to empty through it, and two tanks to level out",
         asks: Question::Drain,
         headlines: &["{flow_l_per_min} at the start."],
-        sources: &["Torricelli; discharge coefficients are textbook values, from memory"],
+        sources: &[
+            "Torricelli; 0.6 for a sharp edge: course exercises; the other coefficients are textbook values, from memory",
+        ],
         inputs: &[
             must("bore", Kind::Length, (2.0, 500.0), "bore of the hole").off(part(BORE)),
             must(
@@ -186,6 +188,9 @@ fn hole(inputs: &Inputs<'_>, answer: &mut Answer) -> Result<(), Refusal> {
     let hole = Hole::new(inputs.length("bore")?, edge(inputs)?).on("bore")?;
     let cd = show::figures(edge(inputs)?.coefficient(), 3);
     let (from, to) = (inputs.length("from")?, inputs.length("to")?);
+    if to > from {
+        return Err("The level falls: give one that is not above the first").on("to");
+    }
     // A flow goes with the root of gravity, a time with its inverse.
     let slower = by_gravity(inputs)?.sqrt();
     let flow = hole.flow(from).on("from")? / slower;

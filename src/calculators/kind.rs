@@ -67,6 +67,7 @@ const FLOWS: Rates = &[
     ("m3/min", 1000.0),
     ("m3/s", 60_000.0),
     ("ft3/min", CUBIC_FOOT_LITRES),
+    ("cfm", CUBIC_FOOT_LITRES),
     ("US gal/min", US_GALLON_LITRES),
     ("US gal/h", US_GALLON_LITRES / 60.0),
     ("US gal/d", US_GALLON_LITRES / 1440.0),

@@ -79,7 +79,7 @@ pub static ALL: &[Calculator] = &[
         headlines: &["Between {lower_head_mm} and {upper_head_mm} of head."],
         sources: &[
             PUMP_CURVES,
-            "Affinity laws for another speed: textbook, from memory",
+            "Affinity laws for another speed: flow and head as a published program manual of the US EPA gives them, power from memory",
         ],
         inputs: &[
             MAX_HEAD,

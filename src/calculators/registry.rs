@@ -2,12 +2,13 @@
 
 use super::calculator::Calculator;
 use super::{
-    agents, air, benches, charts, chlorine, contacts, conversions, decays, drains, flows, heat,
-    holes, laboratory, media, mixing, pipework, pumps, readings, soaks, solutions, vapours,
+    agents, air, benches, bores, charts, chlorine, contacts, conversions, decays, drains,
+    evaporating, flows, heat, holes, laboratory, media, mixing, pipework, pumps, readings, salts,
+    slabs, soaks, solutions, vapours,
 };
 
 /// Groups in the order of the list: a title, and its calculators.
-pub const GROUPS: [(&str, &[Calculator]); 21] = [
+pub const GROUPS: [(&str, &[Calculator]); 25] = [
     ("Strength and dose", solutions::ALL),
     ("Titration and weighing", laboratory::ALL),
     ("Peroxide that falls apart, a second density", heat::ALL),
@@ -15,9 +16,11 @@ pub const GROUPS: [(&str, &[Calculator]); 21] = [
     ("Hypochlorite", chlorine::ALL),
     ("What a system holds", benches::ALL),
     ("Media", media::ALL),
+    ("Slabs", slabs::ALL),
     ("Tubing", flows::ALL),
     ("Pumps", pumps::ALL),
     ("Behind the tubing", pipework::ALL),
+    ("Fine bores", bores::ALL),
     ("Drains and overflows", drains::ALL),
     ("Holes and standpipes", holes::ALL),
     ("Mixing", mixing::ALL),
@@ -26,6 +29,8 @@ pub const GROUPS: [(&str, &[Calculator]); 21] = [
     ("Contact and warmth", contacts::ALL),
     ("Air", air::ALL),
     ("Vapour and oxygen", vapours::ALL),
+    ("Evaporation", evaporating::ALL),
+    ("Salts", salts::ALL),
     ("Flows over time, purified water", readings::ALL),
     ("Series of readings", charts::ALL),
     ("Conversions", conversions::ALL),

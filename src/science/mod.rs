@@ -55,6 +55,9 @@ pub mod soak;
 pub mod strip;
 
 pub mod air;
+pub mod capillary;
+pub mod evaporation;
+pub mod osmotic;
 pub mod ro;
 pub mod vapour;
 

@@ -151,6 +151,8 @@ pub const AIR_CHANGES: Tolerance = practice(0.30);
 pub const MIXING: Tolerance = practice(0.30);
 /// A concentration in air, by a tube or a meter: 20 %.
 pub const AIR_READING: Tolerance = practice(0.20);
+/// A hygrometer: 5 points of relative humidity.
+pub const HUMIDITY_POINTS: Tolerance = practice(5.0);
 /// What evaporates: 50 %.
 pub const EVAPORATES: Tolerance = practice(0.50);
 /// Rated flow of a membrane: 15 %.
@@ -158,6 +160,20 @@ pub const MEMBRANE: Tolerance = Tolerance {
     half_width: 0.15,
     source: "makers' data sheets of membranes, from memory",
 };
+
+/// How far a stock may be off at its label, by its strength in percent by weight.
+///
+/// ```
+/// use slackwater::science::tolerances::{LABEL_STRONG, LABEL_WEAK, label};
+/// assert_eq!((label(35.0), label(9.9)), (LABEL_STRONG, LABEL_WEAK));
+/// ```
+pub fn label(percent: f64) -> Tolerance {
+    if percent >= STRONG_FROM_PERCENT {
+        LABEL_STRONG
+    } else {
+        LABEL_WEAK
+    }
+}
 
 impl Tolerance {
     /// 'within 2 %: common practice, no source', of a part of the figure.

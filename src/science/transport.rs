@@ -3,10 +3,10 @@
 use super::quantity::MassFraction;
 
 /// The number that the UN list of dangerous goods gives a solution: UN2984 from 8 to under 20 %,
-/// UN2014 from 20 % up to the border, UN2015 above it; none below 8 % (from memory).
+/// UN2014 from 20 % up to the border, UN2015 above it. None below 8 %, which is from memory.
 ///
 /// The border is 52 or 60 % w/w, see [`Question::Transport`](super::sources::Question::Transport).
-/// Source: UN list as quoted in transport sheets. Range: 0 to 100 % w/w.
+/// Source: medical management guidelines of the US ATSDR and a letter of the US DOT, both seen. Range: 0 to 100 % w/w.
 ///
 /// ```
 /// use slackwater::science::quantity::MassFraction;

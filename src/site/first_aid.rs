@@ -116,7 +116,7 @@ pub const CASES: &[Case] = &[
             "Out into fresh air, half upright, calm.",
             "Cough, a tight chest or short breath, even hours later: a doctor. Not breathing: call an ambulance.",
         ],
-        source: "the same guidelines; half upright: International Chemical Safety Card 0164 (from memory)",
+        source: "the same guidelines; half upright: International Chemical Safety Card 0164",
     },
     Case {
         title: "Spilled",

@@ -3,14 +3,20 @@
 use slackwater::science::air::{
     Room, cubic_feet_per_minute, fan_flow, in_cubic_feet_per_minute, oxygen_rise, time_to_remove,
 };
+use slackwater::science::evaporation::{FreeSurface, latent_heat, vapour_in_air};
 use slackwater::science::quantity::{Celsius, Mass, MassFraction, WaterTemperature};
-use slackwater::science::vapour::{mass_in_air, over_liquid, partial_pressures, pure_pressure};
-use uom::si::area::square_foot;
-use uom::si::f64::{Area, MassConcentration, Time, Volume};
+use slackwater::science::vapour::{
+    mass_in_air, over_liquid, partial_pressures, pure_pressure, water_pressure,
+};
+use uom::si::area::{square_foot, square_meter};
+use uom::si::available_energy::kilojoule_per_kilogram;
+use uom::si::f64::{Area, MassConcentration, Time, Velocity, Volume};
 use uom::si::mass::{kilogram, milligram};
 use uom::si::mass_concentration::milligram_per_cubic_meter;
-use uom::si::pressure::{millimeter_of_mercury, pascal};
+use uom::si::mass_rate::{kilogram_per_hour, kilogram_per_second, pound_per_minute};
+use uom::si::pressure::{kilopascal, millimeter_of_mercury, pascal};
 use uom::si::time::minute;
+use uom::si::velocity::meter_per_second;
 use uom::si::volume::cubic_meter;
 use uom::si::volume_rate::{cubic_meter_per_hour, cubic_meter_per_second};
 
@@ -53,9 +59,56 @@ fn vapour(row: &Row, percent: f64, celsius: f64) -> Option<Answer> {
     within_part(&[(bound.ppm(), expected(row))], 0.01)
 }
 
+fn surface(area: f64, air: f64) -> FreeSurface {
+    FreeSurface::new(
+        Area::new::<square_meter>(area),
+        Velocity::new::<meter_per_second>(air),
+    )
+    .unwrap()
+}
+
+fn evaporation(row: &Row) -> Option<Answer> {
+    match row.id.as_str() {
+        "VENT-045" => {
+            // The row prints the pressure in four figures and its value by all of them.
+            let t = WaterTemperature::new(25.0).unwrap();
+            let lost = surface(1.0, 1.5).pool(18.02, water_pressure(t), t).unwrap();
+            within_part(&[(lost.get::<pound_per_minute>(), expected(row))], 5e-5)
+        }
+        "VENT-047" => {
+            let t = WaterTemperature::new(22.0).unwrap();
+            let there = vapour_in_air(60.0, t).unwrap();
+            value(
+                surface(2.88, 0.1)
+                    .evaporates(t, there)
+                    .get::<kilogram_per_hour>(),
+            )
+        }
+        "VENT-048" => {
+            // What a square metre gives off for each kilopascal that is missing, still and at 1 m/s, times
+            // the latent heat: the coefficients in SI, rounded.
+            let t = WaterTemperature::TWENTY;
+            let heat = latent_heat(t).get::<kilojoule_per_kilogram>();
+            let dry = vapour_in_air(0.0, t).unwrap();
+            let each = |air| {
+                let lost = surface(1.0, air).evaporates(t, dry);
+                lost.get::<kilogram_per_second>() * heat / water_pressure(t).get::<kilopascal>()
+            };
+            let (still, moved) = (each(0.0), each(1.0) - each(0.0));
+            within_part(&[(still, 0.08850), (moved, 0.07793)], 0.006)
+        }
+        "VENT-049" => {
+            let lost = surface(500.0, 0.5)
+                .evaporates_by_humidity(0.019_826, 0.0115)
+                .unwrap();
+            value(lost.get::<kilogram_per_second>())
+        }
+        _ => None,
+    }
+}
+
 fn answer(row: &Row) -> Option<Answer> {
     let rule = "a rule for choosing fans and vents, not a model here";
-    let evaporation = "evaporation is not reckoned: no re-entry may rest on it";
     match row.id.as_str() {
         "VENT-001" => two_columns(2.0, [138.0, 207.0]),
         "VENT-002" => two_columns(4.0, [69.0, 104.0]),
@@ -132,9 +185,10 @@ fn answer(row: &Row) -> Option<Answer> {
             let one = cubic_feet_per_minute(1.0);
             within_part(&[(one.get::<cubic_meter_per_second>(), 0.0004719474)], 2e-7)
         }
-        "VENT-045" | "VENT-046" | "VENT-047" | "VENT-048" | "VENT-049" => {
-            Some(Answer::Left(evaporation))
-        }
+        "VENT-045" | "VENT-047" | "VENT-048" | "VENT-049" => evaporation(row),
+        "VENT-046" => Some(Answer::Left(
+            "two published powers of the wind: the page says so and reckons with no slow air",
+        )),
         "VENT-052" => {
             let (peroxide, room) = (Mass::new::<kilogram>(0.5), Volume::new::<cubic_meter>(60.0));
             value(

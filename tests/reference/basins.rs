@@ -203,7 +203,13 @@ fn answer(row: &Row) -> Option<Answer> {
             let n = turnovers(flow(12.6), Time::new::<hour>(4.0), litres(160.0)).unwrap();
             value(n)
         }
-        "MIX-012" => Some(Answer::Left("a volume over a flow is plain division")),
+        "MIX-012" => {
+            // One turnover is the time in which the flow brings the volume.
+            let seven = Time::new::<minute>(7.2);
+            let flow = VolumeRate::new::<liter_per_minute>(12.6);
+            let one = turnovers(flow, seven, litres(90.72)).unwrap();
+            within_part(&[(one, 1.0)], 1e-9)
+        }
         "MIX-013" => value(flooding().0),
         "MIX-014" => value(flooding().1),
         _ => None,

@@ -1,7 +1,7 @@
 //! What benches and media hold.
 
 use slackwater::science::flood::{
-    Bed, Bench, BenchMeasures, HoldingCurve, Lie, MediaFractions, MediaKind, bucket_test,
+    Bed, Bench, BenchMeasures, HoldingCurve, Lie, MediaFractions, MediaKind, Slab, bucket_test,
     mean_water_content,
 };
 use slackwater::science::quantity::{Known, in_litres, litres, metres, millimetres};
@@ -56,9 +56,14 @@ fn answer(row: &Row) -> Option<Answer> {
         )),
         "FLOOD-014" => Some(Answer::Holds(percents(MediaKind::Perlite) == [30.0, 32.0])),
         "FLOOD-015" => Some(Answer::Values(percents(MediaKind::RiceHulls).to_vec())),
-        "FLOOD-016" => Some(Answer::Left(
-            "rock wool is replaced, not rinsed; it is no medium of a bed here",
-        )),
+        "FLOOD-016" => {
+            let slab = Slab::ROCK_WOOL;
+            Some(Answer::Values(
+                [slab.water, slab.air, slab.fibre]
+                    .map(|part| part * 100.0)
+                    .to_vec(),
+            ))
+        }
         "FLOOD-017" => {
             let gravel = MediaKind::Gravel.usual();
             Some(Answer::Values(vec![

@@ -7,6 +7,7 @@ use slackwater::science::quantity::{
 };
 use uom::si::mass::kilogram;
 
+use crate::near::within_amount;
 use crate::rows::{Answer, Row, hold, value};
 
 /// Why the rows of a family are left.
@@ -40,6 +41,8 @@ fn answer(row: &Row) -> Option<Answer> {
             let density = peroxide::density(stock, WaterTemperature::TWENTY).unwrap();
             value(in_litres(Mass::new::<kilogram>(113.4) / density))
         }
+        // 6 % w/v down to what a sewage plant stands.
+        "ENV-003" => within_amount(60_000.0 / 4.66, 12_876.0, 0.6),
         // Millilitres of a 3 % product in a litre of water, the added volume not counted.
         "PHY-009" => Some(Answer::Values(
             [1.25, 2.5].map(|ml| ml * grams_in_a_litre(3.0)).to_vec(),

@@ -1,5 +1,6 @@
 //! Friction in tubing, and pumps.
 
+use slackwater::science::capillary::push;
 use slackwater::science::fitting::{Fitting, step_k};
 use slackwater::science::friction::{HazenWilliams, blasius, churchill, swamee_jain};
 use slackwater::science::pipe::{Regime, Run, Wall, colebrook, friction_factor, haaland};
@@ -12,6 +13,7 @@ use uom::si::f64::{DynamicViscosity, Length, VolumeRate};
 use uom::si::length::{inch, meter};
 use uom::si::mass_density::kilogram_per_cubic_meter;
 use uom::si::power::watt;
+use uom::si::pressure::kilopascal;
 use uom::si::volume_rate::liter_per_minute;
 
 use crate::near::within_part;
@@ -122,9 +124,19 @@ fn answer(row: &Row) -> Option<Answer> {
             let head = loss.head().get::<meter>() * 9.80665 / 9.81;
             within_part(&[(head, 16.76)], 0.02)
         }
-        "PIPE-019" => Some(Answer::Left(
-            "a capillary of 0.75 mm is below the range of a tubing run",
-        )),
+        "PIPE-019" => {
+            // The length of the source is not printed: 0.98 m by the note.
+            let water = Liquid::water(WaterTemperature::TWENTY);
+            let pushed = push(
+                litres_per_min(0.001),
+                millimetres(0.75),
+                metres(0.98),
+                &water,
+            )
+            .unwrap();
+            let kilopascals = pushed.pressure.get::<kilopascal>();
+            within_part(&[(pushed.reynolds, 28.29), (kilopascals, 2.1)], 0.02)
+        }
         "PIPE-020" => within_part(&[(colebrook(13_743.0, 0.000375).unwrap(), 0.0291)], 0.02),
         "PIPE-021" => within_part(&[(slope(4.0, 9.0, 10.0), 0.2111547)], 1e-5),
         "PIPE-022" => within_part(&[(slope(4.0, 9.0, 35.0), 0.1811023)], 1e-5),

@@ -146,9 +146,12 @@ fn read_json(kind: Kind, value: &Json) -> Result<Given, String> {
         (Kind::Strength, Json::Number(_)) => {
             Err("Write the strength as a text with its basis: \"35 % w/w\"".into())
         }
-        (Kind::Choice(_) | Kind::List(_) | Kind::Words, Json::Number(_)) => {
-            Err(format!("Give {}", kind.takes()))
-        }
+        // One number is a list of one: a single run of a bucket test.
+        (Kind::List(_), Json::Number(number)) => number
+            .as_f64()
+            .map(|number| Given::List(vec![number]))
+            .ok_or_else(|| "The number is too large".into()),
+        (Kind::Choice(_) | Kind::Words, Json::Number(_)) => Err(format!("Give {}", kind.takes())),
         (_, Json::Number(number)) => number
             .as_f64()
             .map(Given::Number)

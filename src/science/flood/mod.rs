@@ -33,6 +33,7 @@ mod bench;
 mod hold;
 mod media;
 mod range;
+mod slab;
 
 pub use bench::{
     Bed, Bench, BenchMeasures, BenchWater, CleanOutLevel, FREEBOARD_MM, Lie, MARGIN_OVER_MEDIA_MM,
@@ -46,6 +47,8 @@ pub use media::{
     HoldingCurve, MEDIA_DEFAULTS, MediaDefault, MediaError, MediaFractions, MediaKind,
     SUM_TOLERANCE, bucket_test, mean_water_content,
 };
+
+pub use slab::{Slab, SlabVolumes};
 
 pub use range::{Bucket, FillBy, HoldRange, fill_range, hold_range};
 
