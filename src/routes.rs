@@ -275,6 +275,8 @@ pub fn table() -> Vec<Route> {
         post("/clean-outs/{id}/booking", Signed(Lead), jobs::booking_pages::save),
         get("/clean-outs/{id}/choices", Signed(Lead), jobs::choices_pages::form),
         post("/clean-outs/{id}/choices", Signed(Lead), jobs::choices_pages::save),
+        get("/clean-outs/{id}/products", Signed(Lead), jobs::other_agents_pages::form),
+        post("/clean-outs/{id}/products", Signed(Lead), jobs::other_agents_pages::save),
         post("/clean-outs/{id}/issue", Signed(Lead), jobs::issue::issue),
         get("/clean-outs/{id}/call-off", Signed(Lead), jobs::issue::call_off_form),
         post("/clean-outs/{id}/call-off", Signed(Lead), jobs::issue::call_off),

@@ -9,6 +9,7 @@ pub use crate::methods::{
 };
 
 use super::airing::Closed;
+use super::other_agents::FrozenOther;
 use super::{MediaWas, TargetSource, Water, at_minute};
 use crate::clock::Moment;
 use crate::ids::{JugId, LotId, MethodVersionId, PersonId, SystemId};
@@ -141,6 +142,9 @@ pub struct FrozenDose {
     /// The airing of the room; cards of before had none.
     #[serde(default)]
     pub airing: Option<FrozenAiring>,
+    /// What else the method puts in; cards of before had none.
+    #[serde(default)]
+    pub others: Vec<FrozenOther>,
     /// What would come off if all of it broke down.
     pub oxygen: String,
     pub warnings: Vec<String>,
@@ -237,6 +241,9 @@ pub struct FrozenJug {
     pub name: String,
     pub capacity: Millilitres,
     pub mark: Millilitres,
+    /// How far its scale may be off; none for the usual figure, and on cards of before.
+    #[serde(default)]
+    pub scale_off: Option<Permille>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

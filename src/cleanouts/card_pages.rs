@@ -122,7 +122,7 @@ pub async fn card(
         row: week::row(&cleanout, planting.as_ref(), card.ends),
         span: span_words(card.starts(), card.ends),
         next: next_words(&card),
-        two_sheets: !fits_one_sheet(&card, &courses),
+        two_sheets: !card.dose.others.is_empty() || !fits_one_sheet(&card, &courses),
         courses,
         bring: bring(&card),
         release: release(&card),

@@ -92,6 +92,11 @@ pub fn work_out(
 ) -> Result<DoseSheet, NoSheet> {
     let mut ask = ask(cleanout, held, (stock, tolerance))?;
     ask.jug = Some(Jug::new(jug.capacity.volume(), jug.mark.volume())?);
+    if let Some(tolerances) = &mut ask.tolerances {
+        tolerances.jug = jug
+            .scale_off
+            .map(|off| OwnTolerance::entered(off, &format!("the jug '{}'", jug.name)));
+    }
     let sheet = dose(&ask)?;
     if sheet.poured.is_none() {
         let words = sheet.warnings.iter().map(DoseWarning::words);
@@ -203,6 +208,7 @@ pub fn freeze(
         hazards,
         rinse: None,
         airing: None,
+        others: Vec::new(),
         oxygen: show::volume(sheet.oxygen(), Units::Metric),
         warnings: warnings(cleanout, held, given, sheet, units),
         density_model: sheet.density_model.to_owned(),

@@ -358,6 +358,7 @@ async fn jug_of(
         name: jug.figures.name.to_string(),
         capacity: jug.figures.capacity,
         mark: jug.figures.mark,
+        scale_off: jug.figures.scale_off,
     }))
 }
 
@@ -397,7 +398,7 @@ pub(super) async fn given_of(
             id: lot.id,
             code: lot.code.clone(),
             product: lot.product.to_string(),
-            label: lot.label,
+            label: given.label,
             label_reference: lot.label_reference.clone(),
             label_says: lot.label_says.to_string(),
             reentry: lot.reentry,

@@ -306,12 +306,12 @@ pub async fn look(conn: &mut SqliteConnection) -> anyhow::Result<Option<Found>> 
         product: stock::store::products(conn)
             .await?
             .into_iter()
-            .find(|product| !product.retired)
+            .find(|product| !product.retired && product.is_peroxide())
             .map(|product| product.name.to_string()),
         lot: stock::store::with_balance(conn)
             .await?
             .into_iter()
-            .find(|lot| lot.withdrawn.is_none())
+            .find(|lot| lot.withdrawn.is_none() && lot.is_peroxide())
             .map(|lot| lot.code),
         ..Found::default()
     };

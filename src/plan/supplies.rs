@@ -176,12 +176,17 @@ fn main_product(sources: &Sources) -> Option<ProductId> {
         .map(|lot| lot.product_id)
         .max_by_key(|product| (sum(*product), std::cmp::Reverse(*product)))
         .or_else(|| {
-            let open = sources
-                .deliveries
-                .iter()
-                .find(|delivery| delivery.is_open());
+            let open = sources.deliveries.iter().find(|delivery| {
+                delivery.is_open() && may_be_peroxide(sources, delivery.product_id)
+            });
             open.map(|delivery| delivery.product_id)
         })
+}
+
+/// Whether no lot of a product says that something else acts in it.
+fn may_be_peroxide(sources: &Sources, product: ProductId) -> bool {
+    let mut lots = sources.lots.iter();
+    lots.all(|lot| lot.product_id != product || lot.is_peroxide())
 }
 
 /// The lot that doses are reckoned from where none is chosen: the first out of those that can be used, else the

@@ -152,6 +152,26 @@ pub fn percent(typed: &str, limits: RangeInclusive<i64>) -> Result<Permille, Str
         })
 }
 
+/// How far something may be off either way, typed in per cent; empty for the usual figure.
+pub fn own_off(typed: &str, limits: RangeInclusive<i64>) -> Result<Option<Permille>, String> {
+    named(
+        "How far it may be off",
+        optional(typed, |typed| percent(typed, limits)),
+    )
+}
+
+/// The same as it would be typed.
+pub fn typed_off(own: Option<Permille>) -> String {
+    own.map(typed_percent).unwrap_or_default()
+}
+
+/// The same among the facts of a record; nothing for the usual figure.
+pub fn off_fact(own: Option<Permille>) -> String {
+    own.map_or_else(String::new, |own| {
+        format!("{}\u{a0}% either way", typed_percent(own))
+    })
+}
+
 /// A count within limits.
 pub fn count(typed: &str, limits: RangeInclusive<i64>) -> Result<i64, String> {
     let figure = parse::decimal(typed).map_err(said)?;

@@ -4,12 +4,12 @@ use chrono::NaiveDate;
 
 use super::{FillHow, HeelWas, MediaWas};
 use crate::ids::{MeasuredFillId, SystemId};
-use crate::science::dilution::AlreadyThere;
+use crate::science::dilution::{AlreadyThere, OwnTolerance};
 use crate::science::flood::{FillBy, HoldRange, SystemHold, fill_range, whole_from_fill};
 use crate::science::quantity::{OutOfRange, Volume, in_litres, litres};
-use crate::science::stored::Millilitres;
+use crate::science::stored::{Millilitres, Permille};
 use crate::science::strength::Strength;
-use crate::science::tolerances::{COUNTED_FILL, METER, TIMED_FILL};
+use crate::science::tolerances::{COUNTED_FILL, METER, TIMED_FILL, Tolerance};
 use crate::science::uncertainty::Budget;
 use crate::text::{Name, Note};
 
@@ -24,6 +24,8 @@ pub struct MeasuredFill {
     /// What was there before, as known on that day.
     pub already: Millilitres,
     pub how: FillHow,
+    /// How far what was counted may be off either way; none for the usual figure.
+    pub off: Option<Permille>,
     /// What the register made of the whole system on that day.
     pub computed: Millilitres,
     /// The loop it was measured in.
@@ -48,6 +50,7 @@ pub struct NewFill {
     pub media_was: MediaWas,
     pub heel_was: HeelWas,
     pub how: FillHow,
+    pub off: Option<Permille>,
     pub measured_on: NaiveDate,
     pub note: Note,
 }
@@ -62,22 +65,43 @@ pub fn already_there(hold: &SystemHold, media: MediaWas, heel: HeelWas) -> Alrea
 }
 
 impl FillHow {
-    /// What counted the water, and how far that may be off.
-    fn instrument(self) -> FillBy {
-        let (what, tolerance) = match self {
-            Self::Metered => ("Water meter", METER),
-            Self::Jug => ("Jugs counted", COUNTED_FILL),
-            Self::Timed => ("Flow and clock", TIMED_FILL),
-        };
-        FillBy {
-            what,
-            half_width: tolerance.half_width,
-            how: tolerance.of_it(),
+    /// What counts the water.
+    fn instrument(self) -> &'static str {
+        match self {
+            Self::Metered => "Water meter",
+            Self::Jug => "Jugs counted",
+            Self::Timed => "Flow and clock",
+        }
+    }
+
+    /// How far it may be off where nobody knows better.
+    pub fn usual(self) -> Tolerance {
+        match self {
+            Self::Metered => METER,
+            Self::Jug => COUNTED_FILL,
+            Self::Timed => TIMED_FILL,
         }
     }
 }
 
 impl MeasuredFill {
+    /// What counted the water, and how far that may be off.
+    fn counted_by(&self) -> FillBy {
+        let usual = self.how.usual();
+        let (half_width, how) = match self.off {
+            Some(own) => {
+                let own = OwnTolerance::entered(own, "this fill");
+                (own.half_width, own.said())
+            }
+            None => (usual.half_width, usual.of_it()),
+        };
+        FillBy {
+            what: self.how.instrument(),
+            half_width,
+            how,
+        }
+    }
+
     /// The whole system: what was counted, and what was there before.
     pub fn whole(&self) -> Volume {
         let already = AlreadyThere {
@@ -136,7 +160,7 @@ pub fn range_of_fills(
         .collect();
     fill_range(
         newest.metered.volume(),
-        &newest.how.instrument(),
+        &newest.counted_by(),
         &newest.already_range(parts),
         &wholes,
     )

@@ -1,9 +1,11 @@
 //! The measuring jugs in use for pours: no pour is larger than a jug, and each ends on a mark.
 
+use super::entry;
 use super::facts::Facts;
 use crate::ids::JugId;
 use crate::science::show;
-use crate::science::stored::Millilitres;
+use crate::science::stored::{Millilitres, Permille};
+use crate::science::tolerances::JUG_SCALE;
 use crate::science::units::Units;
 use crate::text::Name;
 
@@ -22,6 +24,8 @@ pub struct JugFigures {
     pub capacity: Millilitres,
     /// From one mark of its scale to the next.
     pub mark: Millilitres,
+    /// How far its scale may be off either way; none for the usual figure.
+    pub scale_off: Option<Permille>,
 }
 
 impl JugFigures {
@@ -38,11 +42,20 @@ impl JugFigures {
         Vec::new()
     }
 
+    /// How far its scale may be off, in words: its own figure, or the usual one.
+    pub fn scale_words(&self) -> String {
+        match self.scale_off {
+            Some(own) => entry::off_fact(Some(own)),
+            None => format!("usual figure: {}", JUG_SCALE.of_it()),
+        }
+    }
+
     pub fn facts(&self, units: Units) -> Facts {
         vec![
             ("name", self.name.to_string()),
             ("holds", show::volume(self.capacity.volume(), units)),
             ("marks", show::volume(self.mark.volume(), units)),
+            ("scale off by", entry::off_fact(self.scale_off)),
         ]
     }
 }

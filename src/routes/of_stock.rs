@@ -24,6 +24,7 @@ pub(super) fn table() -> Vec<Route> {
         post("/stock/products", Signed(Coordinator), stock::product::create),
         get("/stock/products/{id}/change", Signed(Coordinator), stock::product::change),
         get("/stock/products/{id}", Signed(Viewer), stock::sheets::show),
+        get("/stock/products/{id}/mix", Signed(Viewer), stock::mix::show),
         post("/stock/products/{id}", Signed(Coordinator), stock::product::update),
         upload("/stock/products/{id}/sheets", Signed(Coordinator), stock::sheets::add),
         get("/stock/products/{id}/sheets/{sheet}", Signed(Viewer), stock::sheets::file),

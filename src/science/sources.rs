@@ -176,6 +176,13 @@ static AIR_LIMIT: Dispute = Dispute {
     title: "How much peroxide may stand in the air, over eight hours",
     stands_on: "airing on the dose sheet and the job card, calculators of air",
     answers: &[
+        // 0.4 mg/m³ are 0.283 ppm at 20 °C and 0.288 at 25 °C; rounded down.
+        Published {
+            code: "0.28",
+            figure: 0.28,
+            words: "0.28 ppm (0.4 mg/m³)",
+            source: "limit of Poland, as quoted: 0.4 mg/m³, and 0.8 for a short time",
+        },
         Published {
             code: "0.5",
             figure: 0.5,
@@ -294,7 +301,7 @@ impl Choices {
     /// use slackwater::science::sources::{Choices, Question};
     /// let chosen = Choices::new(vec![(Question::AirLimit, "1".to_owned())]);
     /// assert_eq!(chosen.answer(Question::AirLimit).published.figure, 1.0);
-    /// assert_eq!(Choices::default().answer(Question::AirLimit).published.figure, 0.5);
+    /// assert_eq!(Choices::default().answer(Question::AirLimit).published.figure, 0.28);
     /// ```
     pub fn answer(&self, question: Question) -> Answer {
         let chosen = self.0.iter().find(|(of, _)| *of == question);

@@ -62,7 +62,10 @@ pub struct Hazards {
 pub fn strongest(lot: &Lot) -> Option<MassFraction> {
     let twenty = WaterTemperature::TWENTY;
     let found = lot.assay.as_ref().map(|assay| assay.found);
-    let printed = lot.label.mass_fraction(twenty).ok();
+    let printed = lot
+        .label
+        .strength
+        .and_then(|label| label.mass_fraction(twenty).ok());
     let assayed = found.and_then(|found| found.mass_fraction(twenty).ok());
     match (printed, assayed) {
         (Some(printed), Some(assayed)) if assayed > printed => Some(assayed),

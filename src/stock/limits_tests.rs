@@ -5,6 +5,7 @@ use crate::science::strength::{Basis, Strength};
 use crate::site::bands::LimitPpm;
 use crate::site::storage::{NewStorage, parse_most};
 use crate::stock::StandsIn;
+use crate::stock::printed::Printed;
 use crate::stock::stores::{MayHold, StoreFigures, StoreKind};
 use crate::text::{Name, Note};
 
@@ -36,7 +37,7 @@ fn lot(id: i64, agent: AgentKind, amount: i64, store: Option<&Store>) -> Lot {
         product_id: ProductId::from_row(1),
         product: Name::parse("Product").unwrap(),
         agent,
-        label: Strength::new(35.0, Basis::PercentWw).unwrap(),
+        label: Printed::strength(Strength::new(35.0, Basis::PercentWw).unwrap()),
         label_reference: String::new(),
         label_says: Note::default(),
         reentry: None,
@@ -55,6 +56,8 @@ fn lot(id: i64, agent: AgentKind, amount: i64, store: Option<&Store>) -> Lot {
         part_of: None,
         made: None,
         loss: YearlyLoss::USUAL,
+        strength_off: None,
+        product_off: None,
         withdrawn: None,
         assay: None,
         on_hand: ml(amount),

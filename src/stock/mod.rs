@@ -16,6 +16,7 @@ pub mod made;
 pub mod ordering;
 pub mod pages;
 pub mod parting;
+pub mod printed;
 pub mod room;
 pub mod safety;
 pub mod sheet;
@@ -29,19 +30,19 @@ use chrono::NaiveDate;
 use crate::ids::{AssayId, LotId, ProductId, StoreId};
 use crate::science::agents::AgentKind;
 use crate::science::peroxide::YearlyLoss;
-use crate::science::stored::{Grams, Hundredths, Millilitres, Minutes, TenthsCelsius};
+use crate::science::stored::{Grams, Hundredths, Millilitres, Minutes, Permille, TenthsCelsius};
 use crate::science::strength::Strength;
 use crate::text::{Name, Note};
+use printed::Printed;
 
 /// A chemical as it is bought.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Product {
     pub id: ProductId,
     pub name: Name,
-    /// What acts in it: hydrogen peroxide, because nothing else is dosed from here.
+    /// What acts in it. Peroxide is dosed by its strength, the others as their label says.
     pub agent: AgentKind,
-    /// As printed on the label, with its basis.
-    pub label: Strength,
+    pub label: Printed,
     /// Registration or article number, as printed.
     pub label_reference: String,
     /// What the label says on use. It wins over anything computed.
@@ -52,6 +53,8 @@ pub struct Product {
     pub density: Option<Grams>,
     /// How long nobody goes in after a dosing, where the label or the law names a time.
     pub reentry: Option<Minutes>,
+    /// How far the label's strength may be off either way; none for the usual figure.
+    pub strength_off: Option<Permille>,
     pub retired: bool,
     pub version: i64,
 }
@@ -72,7 +75,7 @@ pub struct Lot {
     pub product_id: ProductId,
     pub product: Name,
     pub agent: AgentKind,
-    pub label: Strength,
+    pub label: Printed,
     pub label_reference: String,
     pub label_says: Note,
     /// How long nobody goes in after a dosing, where the label or the law names a time.
@@ -93,6 +96,9 @@ pub struct Lot {
     pub made: Option<made::Made>,
     /// What it is taken to lose in a year at 20 °C.
     pub loss: YearlyLoss,
+    /// How far the label's strength may be off either way, for this lot and for its product.
+    pub strength_off: Option<Permille>,
+    pub product_off: Option<Permille>,
     pub withdrawn: Option<Note>,
     pub assay: Option<Assay>,
     /// The sum of its entries.
@@ -123,7 +129,22 @@ crate::words! {
     }
 }
 
+impl Product {
+    pub fn is_peroxide(&self) -> bool {
+        self.agent == AgentKind::HydrogenPeroxide
+    }
+
+    pub fn path(&self) -> String {
+        format!("/stock/products/{}", self.id)
+    }
+}
+
 impl Lot {
+    /// Whether a dose of a clean-out can be worked from it.
+    pub fn is_peroxide(&self) -> bool {
+        self.agent == AgentKind::HydrogenPeroxide
+    }
+
     pub fn path(&self) -> String {
         path(self.id)
     }
@@ -166,9 +187,9 @@ impl Lot {
         }
     }
 
-    /// Whether doses are reckoned from it: concentrate that can be used, and nothing that was mixed here.
+    /// Whether doses are reckoned from it: concentrate of peroxide that can be used, and nothing that was mixed here.
     pub fn is_for_doses(&self, today: NaiveDate) -> bool {
-        self.made.is_none() && self.unusable(today).is_none()
+        self.is_peroxide() && self.made.is_none() && self.unusable(today).is_none()
     }
 }
 

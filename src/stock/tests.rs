@@ -10,13 +10,13 @@ fn ml(amount: i64) -> Millilitres {
     Millilitres::new(amount).unwrap()
 }
 
-fn lot(label: Strength) -> Lot {
+pub(super) fn lot(label: Strength) -> Lot {
     Lot {
         id: LotId::from_row(1),
         product_id: ProductId::from_row(1),
         product: Name::parse("Peroxide 35").unwrap(),
         agent: AgentKind::HydrogenPeroxide,
-        label,
+        label: Printed::strength(label),
         label_reference: String::new(),
         label_says: Note::default(),
         reentry: None,
@@ -31,6 +31,8 @@ fn lot(label: Strength) -> Lot {
         part_of: None,
         made: None,
         loss: YearlyLoss::USUAL,
+        strength_off: None,
+        product_off: None,
         withdrawn: None,
         assay: None,
         on_hand: ml(20_000),
@@ -38,7 +40,7 @@ fn lot(label: Strength) -> Lot {
     }
 }
 
-fn by_weight(percent: f64) -> Strength {
+pub(super) fn by_weight(percent: f64) -> Strength {
     Strength::new(percent, Basis::PercentWw).unwrap()
 }
 

@@ -65,7 +65,7 @@ pub async fn of_board(
                 left,
             });
         }
-        if lot.unusable(today).is_none() || !takes.is_empty() {
+        if (lot.is_peroxide() && lot.unusable(today).is_none()) || !takes.is_empty() {
             supplies.push(Supply { lot, takes });
         }
     }

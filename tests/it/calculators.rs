@@ -248,7 +248,7 @@ async fn a_choice_between_sources_reaches_the_pages_of_the_crew_and_of_visitors(
     let clearing = "/calculators/air-clearing?room=200&changes=6&start=7.5&label=60";
     ines.get(clearing)
         .await
-        .shows(&["the safer, 0.5 ppm, is used"]);
+        .shows(&["the safer, 0.28 ppm (0.4 mg/m³), is used"]);
     let choose = [
         ("question", "air-limit"),
         ("choice", "1"),

@@ -238,6 +238,7 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
                 name: "White jug".to_owned(),
                 capacity: ml(3000),
                 mark: ml(100),
+                scale_off: None,
             },
             stock: percent(35.0, Basis::PercentWw),
             stock_known: Known::Label,
@@ -265,6 +266,7 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
             range_parts: Vec::new(),
             rinse: None,
             airing: None,
+            others: Vec::new(),
             sentence: String::new(),
             lines: Vec::new(),
             label_rule: FrozenRule {

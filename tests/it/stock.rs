@@ -2,10 +2,12 @@
 
 use slackwater::crew::Role;
 use slackwater::ids::{LotId, PersonId};
+use slackwater::science::agents::AgentKind;
 use slackwater::science::peroxide::YearlyLoss;
 use slackwater::science::stored::{MillilitreChange, Millilitres};
 use slackwater::science::strength::{Basis, Strength};
 use slackwater::state::App;
+use slackwater::stock::printed::Printed;
 use slackwater::stock::store::{self, Draw, NewLot, NewProduct, NotDrawn};
 use slackwater::text::{Name, Note};
 
@@ -17,12 +19,14 @@ pub async fn lot_of(app: &App, person: PersonId, code: &str, amount: i64) -> Lot
     let mut tx = app.db.write().await.unwrap();
     let product = NewProduct {
         name: Name::parse(&format!("Peroxide 35, {code}")).unwrap(),
-        label: Strength::new(35.0, Basis::PercentWw).unwrap(),
+        agent: AgentKind::HydrogenPeroxide,
+        label: Printed::strength(Strength::new(35.0, Basis::PercentWw).unwrap()),
         label_reference: "GB-0117".to_owned(),
         label_says: Note::default(),
         synonyms: String::new(),
         density: None,
         reentry: None,
+        strength_off: None,
     };
     let product_id = store::insert_product(&mut tx, &product).await.unwrap();
     let new = NewLot {
@@ -36,6 +40,7 @@ pub async fn lot_of(app: &App, person: PersonId, code: &str, amount: i64) -> Lot
         container: None,
         litre_cost: None,
         loss: YearlyLoss::USUAL,
+        strength_off: None,
     };
     let lot = store::insert_lot(&mut tx, &new, now).await.unwrap();
     let change = MillilitreChange::new(amount).unwrap();

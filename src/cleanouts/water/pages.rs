@@ -18,6 +18,7 @@ use crate::register::systems::System;
 use crate::science::agents::{AgentKind, Harm, Treatment};
 use crate::site::Site;
 use crate::state::App;
+use crate::stock::{self, Product};
 use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
 
@@ -56,6 +57,8 @@ struct WaterPage {
     open: Option<String>,
     lines: Vec<Line>,
     agents: Vec<(String, String)>,
+    /// What the product is called, and which of the stock there are.
+    product_hint: String,
     may_enter: bool,
     /// It was refused for what it would meet.
     must_not_meet: bool,
@@ -71,7 +74,13 @@ impl Input {
 }
 
 impl WaterPage {
-    fn new(who: &Who, system: System, history: &History, input: Input, errors: FormErrors) -> Self {
+    fn new(
+        who: &Who,
+        system: System,
+        (history, products): (&History, &[Product]),
+        input: Input,
+        errors: FormErrors,
+    ) -> Self {
         let counting: Vec<WaterEntryId> = history.counting().map(|entry| entry.id).collect();
         let line = |entry: &Entered| {
             let counts = counting.contains(&entry.id);
@@ -94,12 +103,29 @@ impl WaterPage {
             open: history.open.as_ref().map(|job| job.number.clone()),
             lines: history.entries.iter().rev().map(line).collect(),
             agents,
+            product_hint: product_hint(products),
             may_enter: who.is_at_least(Role::Hand) && !system.retired,
             must_not_meet: false,
             system,
             input,
             errors,
         }
+    }
+}
+
+/// What is asked for, with the products of the stock that it may be.
+fn product_hint(products: &[Product]) -> String {
+    let others = products
+        .iter()
+        .filter(|product| !product.is_peroxide() && !product.retired)
+        .map(|product| format!("{} ({})", product.name, product.agent));
+    let others: Vec<String> = others.collect();
+    match others.is_empty() {
+        true => "As its label names it.".to_owned(),
+        false => format!(
+            "As its label names it. In the stock: {}.",
+            others.join(", ")
+        ),
     }
 }
 
@@ -126,10 +152,11 @@ pub async fn show(
     let mut conn = app.db.read().await?;
     let system = system_of(&mut conn, id).await?;
     let history = store::history(&mut conn, id).await?;
+    let products = stock::store::products(&mut conn).await?;
     Ok(Page(WaterPage::new(
         &who,
         system,
-        &history,
+        (&history, &products),
         Input::default(),
         FormErrors::default(),
     )))
@@ -148,17 +175,19 @@ pub async fn enter(
         return Err(AppError::Conflict("This system is retired.".to_owned()));
     }
     let history = store::history(tx.conn(), id).await?;
+    let products = stock::store::products(tx.conn()).await?;
+    let known = (&history, products.as_slice());
     let new = match input.check(&history) {
         Ok(new) => new,
         Err(errors) => {
-            let page = WaterPage::new(&who, system, &history, input, errors);
+            let page = WaterPage::new(&who, system, known, input, errors);
             return Ok(Refused(page).into_response());
         }
     };
     let meets = meets(&new, &history, &who.site);
     if let Some(words) = meets.as_ref().filter(|_| input.already.is_empty()) {
         let errors = FormErrors::only("agent", words.clone());
-        let mut page = WaterPage::new(&who, system, &history, input, errors);
+        let mut page = WaterPage::new(&who, system, known, input, errors);
         page.must_not_meet = true;
         return Ok(Refused(page).into_response());
     }

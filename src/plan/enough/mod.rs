@@ -166,7 +166,8 @@ fn ahead(
         .map(|(_, one)| *one)
         .collect();
     let safety = Safety::of(&uses, &outlook.draws, today, own.lead_days, own.least)?;
-    let strength = product.label.mass_fraction(WaterTemperature::TWENTY).ok();
+    let label = product.label.strength.filter(|_| product.is_peroxide());
+    let strength = label.and_then(|label| label.mass_fraction(WaterTemperature::TWENTY).ok());
     let limit = room::most_of(&shelf.standing, product.id, product.agent, strength);
     let asked = Terms {
         lead_days: own.lead_days,

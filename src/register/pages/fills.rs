@@ -30,6 +30,7 @@ pub struct Input {
     media_was: String,
     heel_was: String,
     how: String,
+    off: String,
     measured_on: String,
     note: String,
 }
@@ -146,6 +147,19 @@ impl FillsPage {
     fn litres(&self) -> &'static str {
         entry::large(self.units).symbol()
     }
+
+    /// What stands in where nobody knows better, by each way.
+    fn usual_off(&self) -> String {
+        let usual = FillHow::ALL.iter().map(|how| {
+            let percent = show::figures(how.usual().half_width * 100.0, 3);
+            format!("{percent}\u{a0}% {}", how.words())
+        });
+        let usual: Vec<String> = usual.collect();
+        format!(
+            "Of the meter, by its certificate or a test. Empty, the usual figure: {}.",
+            usual.join(", ")
+        )
+    }
 }
 
 impl Input {
@@ -175,12 +189,14 @@ impl Input {
         });
         let measured_on = errors.take("measured_on", day);
         let note = errors.take("note", Note::parse(&self.note));
-        match (metered, media_was, heel_was, how, measured_on, note) {
+        let off = errors.take("off", entry::own_off(&self.off, 1..=300));
+        match (metered, media_was, heel_was, how, off, measured_on, note) {
             (
                 Some(metered),
                 Some(media_was),
                 Some(heel_was),
                 Some(how),
+                Some(off),
                 Some(measured_on),
                 Some(note),
             ) => Ok(NewFill {
@@ -188,6 +204,7 @@ impl Input {
                 media_was,
                 heel_was,
                 how,
+                off,
                 measured_on,
                 note,
             }),
@@ -261,6 +278,7 @@ pub async fn add(
         "media": new.media_was,
         "heel": new.heel_was,
         "how": new.how,
+        "off by": entry::off_fact(new.off),
         "measured on": new.measured_on,
         "note": new.note,
     }));

@@ -15,6 +15,7 @@ use crate::register::facts::Facts;
 use crate::register::jugs::{Jug, JugFigures};
 use crate::register::{entry, store};
 use crate::science::show;
+use crate::science::tolerances::JUG_SCALE;
 use crate::science::units::Units;
 use crate::state::App;
 use crate::text::Name;
@@ -45,6 +46,7 @@ pub struct Input {
     name: String,
     capacity: String,
     mark: String,
+    scale_off: String,
     version: String,
 }
 
@@ -126,6 +128,13 @@ impl JugForm {
     fn litres(&self) -> &'static str {
         entry::large(self.units).symbol()
     }
+
+    fn usual_scale(&self) -> String {
+        format!(
+            "By the maker's class, or by filling it on a scale. Empty: {}.",
+            JUG_SCALE.of_it()
+        )
+    }
 }
 
 impl NamedInput<JugForm> for Input {
@@ -134,6 +143,7 @@ impl NamedInput<JugForm> for Input {
             name: jug.figures.name.to_string(),
             capacity: entry::typed_volume(jug.figures.capacity.volume(), units),
             mark: entry::typed_volume(jug.figures.mark.volume(), units),
+            scale_off: entry::typed_off(jug.figures.scale_off),
             version: jug.version.to_string(),
         }
     }
@@ -155,12 +165,14 @@ impl NamedInput<JugForm> for Input {
                 entry::volume(&self.mark, units, 1..=5_000),
             ),
         );
-        match (name, capacity, mark) {
-            (Some(name), Some(capacity), Some(mark)) => {
+        let scale_off = errors.take("scale_off", entry::own_off(&self.scale_off, 1..=300));
+        match (name, capacity, mark, scale_off) {
+            (Some(name), Some(capacity), Some(mark), Some(scale_off)) => {
                 let figures = JugFigures {
                     name,
                     capacity,
                     mark,
+                    scale_off,
                 };
                 errors.settle(figures.faults(units), figures)
             }

@@ -9,7 +9,7 @@ use crate::ids::{MeasuredFillId, PersonId, SystemId};
 use crate::register::fills::{MeasuredFill, NewFill, SetAside};
 use crate::register::systems::System;
 use crate::register::{FillHow, HeelWas, MediaWas};
-use crate::science::stored::Millilitres;
+use crate::science::stored::{Millilitres, Permille};
 use crate::text::{Name, Note};
 
 struct Row {
@@ -20,6 +20,7 @@ struct Row {
     heel_was: HeelWas,
     already_ml: Millilitres,
     how: FillHow,
+    off: Option<Permille>,
     computed_ml: Millilitres,
     loop_version: i64,
     measured_on: NaiveDate,
@@ -43,6 +44,7 @@ impl From<Row> for MeasuredFill {
             heel_was: row.heel_was,
             already: row.already_ml,
             how: row.how,
+            off: row.off,
             computed: row.computed_ml,
             loop_version: row.loop_version,
             measured_on: row.measured_on,
@@ -62,7 +64,7 @@ pub async fn of_system(
         Row,
         r#"select f.id as "id!: MeasuredFillId", f.system_id as "system_id: SystemId", f.metered_ml as "metered_ml: Millilitres",
                   f.media_was as "media_was: MediaWas", f.heel_was as "heel_was: HeelWas",
-                  f.already_ml as "already_ml: Millilitres", f.how as "how: FillHow",
+                  f.already_ml as "already_ml: Millilitres", f.how as "how: FillHow", f.off_permille as "off: Permille",
                   f.computed_ml as "computed_ml: Millilitres", f.loop_version, f.measured_on as "measured_on: NaiveDate",
                   p.name as "by: Name", f.note as "note: Note", a.reason as "aside_reason?: Note", q.name as "aside_by?: Name"
              from measured_fill f join person p on p.id = f.person_id
@@ -107,10 +109,10 @@ pub async fn insert(
 ) -> sqlx::Result<MeasuredFillId> {
     sqlx::query_scalar!(
         r#"insert into measured_fill (system_id, metered_ml, media_was, heel_was, already_ml, how, computed_ml,
-                                      loop_version, measured_on, person_id, at, note)
-           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) returning id as "id!: MeasuredFillId""#,
+                                      loop_version, measured_on, person_id, at, note, off_permille)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13) returning id as "id!: MeasuredFillId""#,
         system.id, new.metered, new.media_was, new.heel_was, already, new.how, computed,
-        system.loop_version, new.measured_on, person, at, new.note,
+        system.loop_version, new.measured_on, person, at, new.note, new.off,
     )
     .fetch_one(tx.conn())
     .await

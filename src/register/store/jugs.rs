@@ -6,7 +6,7 @@ use crate::clock::Moment;
 use crate::db::WriteTx;
 use crate::ids::{JugId, SiteId};
 use crate::register::jugs::{Jug, JugFigures};
-use crate::science::stored::Millilitres;
+use crate::science::stored::{Millilitres, Permille};
 use crate::text::Name;
 
 struct Row {
@@ -14,6 +14,7 @@ struct Row {
     name: Name,
     capacity_ml: Millilitres,
     mark_ml: Millilitres,
+    scale_off: Option<Permille>,
     retired: bool,
     version: i64,
 }
@@ -24,6 +25,7 @@ impl From<Row> for Jug {
             name: row.name,
             capacity: row.capacity_ml,
             mark: row.mark_ml,
+            scale_off: row.scale_off,
         };
         Self {
             id: row.id,
@@ -39,7 +41,7 @@ pub async fn all(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Jug>> {
     let rows = sqlx::query_as!(
         Row,
         r#"select id as "id!: JugId", name as "name: Name", capacity_ml as "capacity_ml: Millilitres",
-                  mark_ml as "mark_ml: Millilitres", retired_at is not null as "retired!: bool", version
+                  mark_ml as "mark_ml: Millilitres", scale_permille as "scale_off: Permille", retired_at is not null as "retired!: bool", version
              from jug order by retired_at is not null, capacity_ml desc, name"#
     )
     .fetch_all(conn)
@@ -51,7 +53,7 @@ pub async fn by_id(conn: &mut SqliteConnection, id: JugId) -> sqlx::Result<Optio
     let row = sqlx::query_as!(
         Row,
         r#"select id as "id!: JugId", name as "name: Name", capacity_ml as "capacity_ml: Millilitres",
-                  mark_ml as "mark_ml: Millilitres", retired_at is not null as "retired!: bool", version
+                  mark_ml as "mark_ml: Millilitres", scale_permille as "scale_off: Permille", retired_at is not null as "retired!: bool", version
              from jug where id = ?1"#,
         id,
     )
@@ -62,11 +64,12 @@ pub async fn by_id(conn: &mut SqliteConnection, id: JugId) -> sqlx::Result<Optio
 
 pub async fn insert(tx: &mut WriteTx, site: SiteId, new: &JugFigures) -> sqlx::Result<JugId> {
     sqlx::query_scalar!(
-        r#"insert into jug (site_id, name, capacity_ml, mark_ml) values (?1, ?2, ?3, ?4) returning id as "id!: JugId""#,
+        r#"insert into jug (site_id, name, capacity_ml, mark_ml, scale_permille) values (?1, ?2, ?3, ?4, ?5) returning id as "id!: JugId""#,
         site,
         new.name,
         new.capacity,
         new.mark,
+        new.scale_off,
     )
     .fetch_one(tx.conn())
     .await
@@ -80,13 +83,14 @@ pub async fn update(
     new: &JugFigures,
 ) -> sqlx::Result<bool> {
     let done = sqlx::query!(
-        "update jug set name = ?3, capacity_ml = ?4, mark_ml = ?5, version = version + 1
+        "update jug set name = ?3, capacity_ml = ?4, mark_ml = ?5, scale_permille = ?6, version = version + 1
           where id = ?1 and version = ?2 and retired_at is null",
         id,
         version,
         new.name,
         new.capacity,
         new.mark,
+        new.scale_off,
     )
     .execute(tx.conn())
     .await?;

@@ -7,10 +7,10 @@ use crate::science::quantity::{
     Known, MassFraction, WaterTemperature, grams_per_litre, in_grams, in_grams_per_litre, in_litres,
 };
 use crate::science::show;
+use crate::science::stored::Permille;
 use crate::science::strength::{Basis, Strength};
 use crate::science::tolerances::{
-    AGEING, ENTERED_VOLUME, JUG_SCALE, LABEL_STRONG, LABEL_WEAK, METER, RESIDUAL,
-    STRONG_FROM_PERCENT, TEMPERATURE_C, TITRATION,
+    self, AGEING, ENTERED_VOLUME, JUG_SCALE, METER, RESIDUAL, TEMPERATURE_C, TITRATION,
 };
 use crate::science::uncertainty::{Budget, Input, propagate};
 
@@ -24,8 +24,23 @@ pub struct OwnTolerance {
 }
 
 impl OwnTolerance {
+    /// A figure that somebody entered, and of what it is said.
+    ///
+    /// ```
+    /// use slackwater::science::dilution::OwnTolerance;
+    /// use slackwater::science::stored::Permille;
+    /// let own = OwnTolerance::entered(Permille::new(15).unwrap(), "the jug 'White jug'");
+    /// assert_eq!(own.said(), "1.5\u{a0}% either way; entered for the jug 'White jug'");
+    /// ```
+    pub fn entered(share: Permille, of: &str) -> Self {
+        Self {
+            half_width: share.share(),
+            how: format!("entered for {of}"),
+        }
+    }
+
     /// '2 % either way; the supplier's band'.
-    fn said(&self) -> String {
+    pub fn said(&self) -> String {
         let percent = show::figures(self.half_width * 100.0, 3);
         format!("{percent}\u{a0}% either way; {}", self.how)
     }
@@ -144,14 +159,13 @@ impl StrengthRange {
 }
 
 /// How far the stock may be off, from what is known of it.
-fn stock_input(sheet: &DoseSheet, tolerances: &DoseTolerances) -> Input {
+fn stock_input(sheet: &DoseSheet, known: &DoseTolerances) -> Input {
     let percent = sheet.stock.fraction.percent();
-    let (what, usual) = match (sheet.ask.stock.assay, percent >= STRONG_FROM_PERCENT) {
-        (Some(_), _) => ("Stock, as titrated", TITRATION),
-        (None, true) => ("Stock, at its label", LABEL_STRONG),
-        (None, false) => ("Stock, at its label", LABEL_WEAK),
+    let (what, usual) = match sheet.ask.stock.assay {
+        Some(_) => ("Stock, as titrated", TITRATION),
+        None => ("Stock, at its label", tolerances::label(percent)),
     };
-    let (half_width, how) = match &tolerances.stock {
+    let (half_width, how) = match &known.stock {
         Some(known) => (known.half_width, known.said()),
         None => (usual.half_width, usual.of_it()),
     };

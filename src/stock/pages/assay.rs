@@ -6,6 +6,7 @@ use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
+use sqlx::SqliteConnection;
 
 use super::receive::{parse_past_day, parse_retest};
 use super::{Options, lot_in_use, shown};
@@ -54,7 +55,7 @@ impl AssayForm {
     fn new(who: &Who, lot: Lot, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Stock),
-            label: shown(lot.label),
+            label: lot.label.words(),
             methods: Method::ALL
                 .iter()
                 .map(|method| (method.code().to_owned(), method.words().to_owned()))
@@ -94,7 +95,8 @@ impl Input {
         else {
             return Err(errors);
         };
-        if let Some(doubt) = doubt(strength, lot.label).filter(|_| note.is_empty()) {
+        let doubt = lot.label.strength.and_then(|label| doubt(strength, label));
+        if let Some(doubt) = doubt.filter(|_| note.is_empty()) {
             errors.add("note", doubt);
         }
         if how == Method::Other && note.is_empty() {
@@ -187,13 +189,25 @@ fn on_weight(strength: Strength) -> String {
     weight.map_or_else(|_| shown(strength), shown)
 }
 
+/// A lot whose strength is titrated: of peroxide, in use.
+async fn peroxide_in_use(conn: &mut SqliteConnection, id: LotId) -> Result<Lot, AppError> {
+    let lot = lot_in_use(conn, id).await?;
+    if lot.is_peroxide() {
+        return Ok(lot);
+    }
+    Err(AppError::Conflict(format!(
+        "Lot {} is {}: only peroxide is assayed here.",
+        lot.code, lot.agent
+    )))
+}
+
 pub async fn form(
     State(app): State<App>,
     who: Who,
     Path(id): Path<LotId>,
 ) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
-    let lot = lot_in_use(&mut conn, id).await?;
+    let lot = peroxide_in_use(&mut conn, id).await?;
     let input = Input {
         method: Method::Permanganate.code().to_owned(),
         assayed_on: who.site.today(app.clock.now()).to_string(),
@@ -215,7 +229,7 @@ pub async fn enter(
 ) -> Result<Response, AppError> {
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
-    let lot = lot_in_use(tx.conn(), id).await?;
+    let lot = peroxide_in_use(tx.conn(), id).await?;
     let checked = match form.input.check(&lot, who.site.today(now)) {
         Ok(checked) => checked,
         Err(errors) => {

@@ -9,13 +9,12 @@ use serde_json::json;
 use sqlx::SqliteConnection;
 
 use super::at_hand::{AtHand, look, said};
-use super::{MOST, Options, shown};
+use super::{MOST, Options, printed_fraction};
 use crate::clock::Moment;
 use crate::crew::{Role, Who};
 use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
-use crate::science::quantity::WaterTemperature;
 use crate::science::show;
 use crate::science::stored::Millilitres;
 use crate::science::units::Units;
@@ -66,7 +65,7 @@ impl NewForm {
             warnings: Vec::new(),
             products: in_use
                 .map(|product| {
-                    let words = format!("{}, {}", product.name, shown(product.label));
+                    let words = format!("{}, {}", product.name, product.label.words());
                     (product.id.to_string(), words)
                 })
                 .collect(),
@@ -198,7 +197,7 @@ async fn warnings(
     let coming: i64 = open.map(|one| one.amount.get()).sum();
     let arrival = Arrival {
         agent: product.agent,
-        strength: product.label.mass_fraction(WaterTemperature::TWENTY).ok(),
+        strength: printed_fraction(product),
         amount: Millilitres::new(new.amount.get() + coming)?,
         store: None,
         comes: true,

@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use serde::Deserialize;
 
-use super::{StrengthToday, lot_in_use, shown};
+use super::{StrengthToday, lot_in_use};
 use crate::crew::Who;
 use crate::drawings::pictograms::Pictogram;
 use crate::ids::LotId;
@@ -97,7 +97,7 @@ pub async fn show(
             None => product.name.to_string(),
         },
         synonyms: product.synonyms,
-        printed: shown(lot.label),
+        printed: lot.label.words(),
         today: StrengthToday::of(&lot, today),
         container: container
             .map(|holds| show::volume(holds.volume(), units))

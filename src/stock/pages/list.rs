@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use super::at_hand::AtHand;
 use super::deliveries::DeliveryLine;
-use super::{StrengthToday, shown, volume};
+use super::{StrengthToday, volume};
 use crate::crew::{Role, Who};
 use crate::science::show;
 use crate::science::stored::Millilitres;
@@ -106,7 +106,7 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
             first.next = first_out::why(lot);
         }
         shelves.push(Shelf {
-            label: shown(product.label),
+            label: shelf_label(&product),
             on_hand: sum(own(true).filter(|lot| lot.made.is_none()), units),
             lots: lines,
             gone: own(false).map(|lot| Line::of(lot, units, today)).collect(),
@@ -124,6 +124,13 @@ pub async fn list(State(app): State<App>, who: Who) -> Result<Page<impl Template
         may_enter: who.is_at_least(Role::Lead),
         may_add: who.is_at_least(Role::Coordinator),
     }))
+}
+
+fn shelf_label(product: &Product) -> String {
+    match product.is_peroxide() {
+        true => product.label.words(),
+        false => format!("{}, {}", product.agent, product.label.words()),
+    }
 }
 
 fn sum<'a>(lots: impl Iterator<Item = &'a Lot>, units: Units) -> String {

@@ -6,8 +6,8 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
 use super::receive::{
-    parse_container, parse_kept_in, parse_litre_cost, parse_loss, parse_past_day, parse_retest,
-    price_unit, typed_litre_cost,
+    parse_container, parse_kept_in, parse_litre_cost, parse_loss, parse_off, parse_past_day,
+    parse_retest, price_unit, typed_litre_cost, usual_off,
 };
 use super::{StrengthToday, lot_in_stock, lot_in_use, shown, state_note, volume};
 use crate::crew::{Role, Who};
@@ -138,7 +138,7 @@ pub async fn show(
         on_hand: volume(&lot, who.site.units),
         strength: StrengthToday::of(&lot, today),
         density: density(&lot, today),
-        label: shown(lot.label),
+        label: lot.label.words(),
         state,
         state_note: state_note(&lot, state),
         lines: lines(&entries, &who.site, may_enter && lot.withdrawn.is_none()),
@@ -154,15 +154,13 @@ fn density(lot: &Lot, today: chrono::NaiveDate) -> String {
     let twenty = WaterTemperature::TWENTY;
     let density = lot
         .strength(today)
-        .and_then(|(strength, _)| strength.mass_fraction(twenty))
-        .and_then(|fraction| peroxide::density(fraction, twenty));
-    density.map_or_else(
-        |_| String::new(),
-        |density| {
-            let kilograms = show::fixed(in_kilograms_per_litre(density), 3);
-            format!("{kilograms}\u{a0}kg/L at 20\u{a0}°C")
-        },
-    )
+        .ok()
+        .and_then(|(strength, _)| strength.mass_fraction(twenty).ok())
+        .and_then(|fraction| peroxide::density(fraction, twenty).ok());
+    density.map_or_else(String::new, |density| {
+        let kilograms = show::fixed(in_kilograms_per_litre(density), 3);
+        format!("{kilograms}\u{a0}kg/L at 20\u{a0}°C")
+    })
 }
 
 /// The entries with the balance after each, newest first as they come.
@@ -240,6 +238,7 @@ pub struct Input {
     container: String,
     litre_cost: String,
     loss: String,
+    strength_off: String,
     version: String,
 }
 
@@ -252,6 +251,12 @@ struct ChangeForm {
     lot: Lot,
     input: Input,
     errors: FormErrors,
+}
+
+impl ChangeForm {
+    fn usual_off(&self) -> String {
+        usual_off()
+    }
 }
 
 impl Input {
@@ -272,6 +277,7 @@ impl Input {
                 .unwrap_or_default(),
             loss: Permille::nearest(lot.loss.get())
                 .map_or_else(|_| String::new(), entry::typed_percent),
+            strength_off: entry::typed_off(lot.strength_off),
             version: lot.version.to_string(),
         }
     }
@@ -309,14 +315,18 @@ impl Input {
         let litre_cost = parse_litre_cost(&self.litre_cost, site.units);
         let litre_cost = errors.take("litre_cost", litre_cost);
         let loss = errors.take("loss", parse_loss(&self.loss, site));
-        match (opened_on, retest_on, kept_in, container, litre_cost, loss) {
+        let off = errors.take("strength_off", parse_off(&self.strength_off));
+        let strength = loss.zip(off);
+        match (
+            opened_on, retest_on, kept_in, container, litre_cost, strength,
+        ) {
             (
                 Some(opened_on),
                 Some(retest_on),
                 Some(kept_in),
                 Some(container),
                 Some(litre_cost),
-                Some(loss),
+                Some((loss, strength_off)),
             ) if !errors.any() => Ok(LotChange {
                 opened_on,
                 retest_on,
@@ -324,6 +334,7 @@ impl Input {
                 container,
                 litre_cost,
                 loss,
+                strength_off,
             }),
             _ => Err(errors),
         }
@@ -351,6 +362,7 @@ fn facts_of(change: &LotChange) -> Facts {
             "loss in a year",
             format!("{}\u{a0}%", show::figures(change.loss.get() * 100.0, 3)),
         ),
+        ("label off by", entry::off_fact(change.strength_off)),
     ]
 }
 
@@ -404,6 +416,7 @@ pub async fn update(
         container: lot.container,
         litre_cost: lot.litre_cost,
         loss: lot.loss,
+        strength_off: lot.strength_off,
     };
     let (before, after) = (facts_of(&was), facts_of(&new));
     let version = input.version.parse().unwrap_or(0);

@@ -10,10 +10,12 @@ pub mod figures;
 pub mod label;
 pub mod list;
 pub mod lot;
+pub mod mix;
 pub mod mixing;
 pub mod moving;
 pub mod ordering;
 pub mod product;
+mod product_label;
 pub mod receive;
 pub mod sheets;
 pub mod stores;
@@ -23,9 +25,9 @@ pub mod withdraw;
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
-use super::{Lot, LotState, store};
+use super::{Lot, LotState, Product, store};
 use crate::ids::LotId;
-use crate::science::quantity::Known;
+use crate::science::quantity::{Known, MassFraction, WaterTemperature};
 use crate::science::show;
 use crate::science::strength::{Basis, Strength};
 use crate::science::units::Units;
@@ -65,6 +67,12 @@ fn shown(strength: Strength) -> String {
     )
 }
 
+/// As strong by weight as the label prints, at 20 °C; none of another agent than peroxide.
+fn printed_fraction(product: &Product) -> Option<MassFraction> {
+    let label = product.label.strength.filter(|_| product.is_peroxide())?;
+    label.mass_fraction(WaterTemperature::TWENTY).ok()
+}
+
 /// The strength of a lot today and how it is known, or why there is none.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct StrengthToday {
@@ -76,6 +84,13 @@ struct StrengthToday {
 
 impl StrengthToday {
     fn of(lot: &Lot, today: NaiveDate) -> Self {
+        if !lot.is_peroxide() {
+            return Self {
+                figure: lot.label.words(),
+                how: "as labelled".to_owned(),
+                mark: "labelled",
+            };
+        }
         match lot.strength(today) {
             Ok((strength, known)) => Self {
                 figure: shown(strength),

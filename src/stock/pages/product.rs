@@ -5,6 +5,7 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 
+use super::product_label::{counts, kinds, rates};
 use super::{Options, bases};
 use crate::crew::Who;
 use crate::db;
@@ -15,11 +16,13 @@ use crate::register::facts::{self, Facts};
 use crate::science::agents::AgentKind;
 use crate::science::quantity::{WaterTemperature, in_kilograms_per_litre};
 use crate::science::stored::{Grams, Minutes};
-use crate::science::strength::{Basis, Strength};
+use crate::science::strength::Strength;
+use crate::science::tolerances::{LABEL_STRONG, LABEL_WEAK, Tolerance};
 use crate::science::{parse, peroxide, show};
 use crate::site::length_words;
 use crate::state::App;
 use crate::stock::Product;
+use crate::stock::printed::{ChlorineAs, Printed, Rate};
 use crate::stock::store::{self, NewProduct};
 use crate::text::{Name, Note};
 use crate::web::{AppError, Form, FormErrors, Frame, Nothing, Page, Refused, Section};
@@ -38,13 +41,18 @@ const FAR_OFF: f64 = 0.012;
 #[serde(default)]
 pub struct Input {
     name: String,
-    strength: String,
-    basis: String,
+    pub(super) agent: String,
+    pub(super) strength: String,
+    pub(super) basis: String,
+    pub(super) chlorine_as: String,
+    pub(super) rate: String,
+    pub(super) rate_of: String,
     label_reference: String,
     label_says: String,
     synonyms: String,
     density: String,
     reentry: String,
+    strength_off: String,
     version: String,
 }
 
@@ -55,28 +63,59 @@ struct ProductForm {
     /// The product that is changed, and whether it is retired.
     of: Option<(ProductId, bool)>,
     input: Input,
+    kinds: Options,
     bases: Options,
+    counts: Options,
+    rates: Options,
     errors: FormErrors,
 }
 
 impl ProductForm {
+    fn usual_off(&self) -> String {
+        usual_off()
+    }
+
     fn new(who: &Who, of: Option<&Product>, input: Input, errors: FormErrors) -> Self {
         Self {
             frame: who.frame(Section::Stock),
             of: of.map(|product| (product.id, product.retired)),
             input,
+            kinds: kinds(),
             bases: bases(),
+            counts: counts(),
+            rates: rates(),
             errors,
         }
     }
 }
 
+/// What stands in where nobody knows how far a label may be off.
+pub(super) fn usual_off() -> String {
+    let percent = |tolerance: Tolerance| show::figures(tolerance.half_width * 100.0, 3);
+    format!(
+        "By the supplier's band: 34.3 to 35.7 for a label of 35 is 2\u{a0}%. Empty, the usual figure: {}\u{a0}% of it from 10\u{a0}%\u{a0}w/w on, {}\u{a0}% below.",
+        percent(LABEL_STRONG),
+        percent(LABEL_WEAK)
+    )
+}
+
 impl Input {
     fn of(product: &Product) -> Self {
+        let Printed {
+            strength,
+            chlorine,
+            rate,
+        } = product.label;
         Self {
             name: product.name.to_string(),
-            strength: product.label.value().to_string(),
-            basis: product.label.basis().code().to_owned(),
+            agent: product.agent.code().to_owned(),
+            strength: strength.map_or_else(String::new, |printed| printed.value().to_string()),
+            basis: strength
+                .map_or("", |printed| printed.basis().code())
+                .to_owned(),
+            chlorine_as: chlorine.map_or("", ChlorineAs::code).to_owned(),
+            rate: rate.map_or_else(String::new, Rate::typed),
+            rate_of: rate.map_or("", |rate| rate.of().code()).to_owned(),
             label_reference: product.label_reference.clone(),
             label_says: product.label_says.to_string(),
             synonyms: product.synonyms.clone(),
@@ -88,6 +127,7 @@ impl Input {
                 .reentry
                 .map(|reentry| reentry.get().to_string())
                 .unwrap_or_default(),
+            strength_off: entry::typed_off(product.strength_off),
             version: product.version.to_string(),
         }
     }
@@ -95,13 +135,8 @@ impl Input {
     fn check(&self) -> Result<NewProduct, FormErrors> {
         let mut errors = FormErrors::default();
         let name = errors.take("name", Name::parse(&self.name));
-        let basis = errors.take(
-            "basis",
-            Basis::from_code(&self.basis)
-                .ok_or("Choose what the figure on the label counts. It stands beside it; without it no dose can be worked."),
-        );
-        let label =
-            basis.and_then(|basis| errors.take("strength", parse_label(&self.strength, basis)));
+        let agent = errors.take("agent", self.agent());
+        let label = agent.and_then(|agent| self.label(agent, &mut errors));
         let reference = self.label_reference.trim();
         if reference.chars().count() > LONGEST_REFERENCE || reference.chars().any(char::is_control)
         {
@@ -118,26 +153,41 @@ impl Input {
                 format!("Write them on one line of at most {LONGEST_SYNONYMS} characters."),
             );
         }
-        let density = entry::optional(&self.density, |typed| parse_density(typed, label));
+        let density = entry::optional(&self.density, |typed| {
+            parse_density(typed, peroxide_label(agent, label))
+        });
         let density = errors.take("density", density);
+        let off = errors.take("strength_off", entry::own_off(&self.strength_off, 1..=500));
         let reentry = errors.take("reentry", entry::optional(&self.reentry, parse_reentry));
-        match (name, label, label_says, density, reentry) {
-            (Some(name), Some(label), Some(label_says), Some(density), Some(reentry))
-                if !errors.any() =>
-            {
-                Ok(NewProduct {
-                    synonyms: synonyms.to_owned(),
-                    density,
-                    reentry,
-                    name,
-                    label,
-                    label_reference: reference.to_owned(),
-                    label_says,
-                })
-            }
+        let known = name.zip(agent);
+        let papers = density.zip(reentry);
+        match (known, label, label_says, papers, off) {
+            (
+                Some((name, agent)),
+                Some(label),
+                Some(label_says),
+                Some((density, reentry)),
+                Some(strength_off),
+            ) if !errors.any() => Ok(NewProduct {
+                synonyms: synonyms.to_owned(),
+                density,
+                strength_off,
+                reentry,
+                name,
+                agent,
+                label,
+                label_reference: reference.to_owned(),
+                label_says,
+            }),
             _ => Err(errors),
         }
     }
+}
+
+/// The strength of peroxide, which its density follows from.
+fn peroxide_label(agent: Option<AgentKind>, label: Option<Printed>) -> Option<Strength> {
+    let peroxide = agent == Some(AgentKind::HydrogenPeroxide);
+    label.filter(|_| peroxide)?.strength
 }
 
 /// What a litre weighs by the papers, in kg/L. Far from what follows from the strength, one of the two
@@ -173,31 +223,12 @@ fn parse_reentry(typed: &str) -> Result<Minutes, String> {
     Minutes::new(minutes).map_err(|error| format!("{error}."))
 }
 
-/// A strength that can be dosed from: above nothing, at most 50 % w/w. A basis that is written with the
-/// figure must be the chosen one.
-fn parse_label(typed: &str, basis: Basis) -> Result<Strength, String> {
-    let strength = parse::strength(typed, Some(basis)).map_err(|error| format!("{error}."))?;
-    if strength.basis() != basis {
-        return Err(format!(
-            "This says {}, and {} is chosen below. Which of them does the label print?",
-            strength.basis().symbol(),
-            basis.symbol()
-        ));
-    }
-    if strength.value() <= 0.0 {
-        return Err("Write a strength above nothing.".to_owned());
-    }
-    strength
-        .mass_fraction(WaterTemperature::TWENTY)
-        .map_err(|error| format!("{error}."))?;
-    Ok(strength)
-}
-
 fn facts_of(product: &NewProduct) -> Facts {
     vec![
         ("name", product.name.to_string()),
-        ("agent", AgentKind::HydrogenPeroxide.to_string()),
-        ("label strength", show::strength(product.label)),
+        ("agent", product.agent.to_string()),
+        ("label strength", product.label.words()),
+        ("strength off by", entry::off_fact(product.strength_off)),
         ("label reference", product.label_reference.clone()),
         ("the label says", product.label_says.to_string()),
         ("also called", product.synonyms.clone()),
@@ -221,12 +252,14 @@ fn facts_of(product: &NewProduct) -> Facts {
 fn as_entered(product: &Product) -> NewProduct {
     NewProduct {
         name: product.name.clone(),
+        agent: product.agent,
         label: product.label,
         label_reference: product.label_reference.clone(),
         label_says: product.label_says.clone(),
         synonyms: product.synonyms.clone(),
         density: product.density,
         reentry: product.reentry,
+        strength_off: product.strength_off,
     }
 }
 
@@ -311,6 +344,16 @@ pub async fn update(
         Ok(new) => new,
         Err(errors) => return refused(input, errors),
     };
+    if was.agent != new.agent && !store::codes(tx.conn(), id).await?.is_empty() {
+        let errors = FormErrors::only(
+            "agent",
+            format!(
+                "Lots of it are on record as {}. Add another product for {}.",
+                was.agent, new.agent
+            ),
+        );
+        return refused(input, errors);
+    }
     let (before, after) = (facts_of(&as_entered(&was)), facts_of(&new));
     let version = input.version.parse().unwrap_or(0);
     match store::change_product(&mut tx, id, version, &new).await {
@@ -374,21 +417,4 @@ async fn set_retired(
         logbook::write(&mut tx, &who.author(), entry, now).await?;
     }
     Ok(tx.finish("/stock".to_owned(), now).await?.into_response())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_label_has_one_basis_and_nothing_above_half_is_handled() {
-        let read = |typed| parse_label(typed, Basis::PercentWw);
-        assert_eq!(read("35").unwrap().to_string(), "35\u{a0}%\u{a0}w/w");
-        assert_eq!(read("35 % w/w").unwrap().value(), 35.0);
-        assert!(read("35 % w/v").unwrap_err().contains("Which of them"));
-        assert!(read("50.1").unwrap_err().contains("stronger"));
-        assert!(read("0").is_err() && read("35 % v/v").is_err() && read("").is_err());
-        assert!(parse_label("130", Basis::VolumeStrength).is_ok());
-        assert!(parse_label("250", Basis::VolumeStrength).is_err());
-    }
 }

@@ -8,16 +8,16 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::at_hand::{AtHand, look, said};
-use super::{MOST, Options, shown, stores};
+use super::{MOST, Options, printed_fraction, stores};
 use crate::crew::Who;
 use crate::db;
 use crate::ids::{DeliveryId, ProductId};
 use crate::logbook::{self, Entry};
 use crate::register::entry;
 use crate::science::peroxide::YearlyLoss;
-use crate::science::quantity::{WaterTemperature, in_litres};
+use crate::science::quantity::in_litres;
 use crate::science::sources::Question;
-use crate::science::stored::{Hundredths, MillilitreChange, Millilitres};
+use crate::science::stored::{Hundredths, MillilitreChange, Millilitres, Permille};
 use crate::science::units::Units;
 use crate::science::{parse, show};
 use crate::site::{Site, full_day};
@@ -43,6 +43,7 @@ pub struct Input {
     container: String,
     litre_cost: String,
     loss: String,
+    strength_off: String,
     /// The delivery that came, where one was expected.
     delivery: String,
     /// Ticked by whoever puts it there all the same.
@@ -67,6 +68,10 @@ struct ReceiveForm {
 }
 
 impl ReceiveForm {
+    fn usual_off(&self) -> String {
+        usual_off()
+    }
+
     fn new(
         who: &Who,
         products: &[Product],
@@ -76,7 +81,7 @@ impl ReceiveForm {
         errors: FormErrors,
     ) -> Self {
         let in_use = products.iter().filter(|product| !product.retired);
-        let words = |product: &Product| format!("{}, {}", product.name, shown(product.label));
+        let words = |product: &Product| format!("{}, {}", product.name, product.label.words());
         Self {
             frame: who.frame(Section::Stock),
             products: in_use
@@ -144,7 +149,8 @@ impl Input {
         let container = errors.take("container", container);
         let litre_cost = parse_litre_cost(&self.litre_cost, site.units);
         let litre_cost = errors.take("litre_cost", litre_cost);
-        let kept = store.zip(container).zip(litre_cost);
+        let off = errors.take("strength_off", parse_off(&self.strength_off));
+        let kept = store.zip(container).zip(litre_cost).zip(off);
         let loss = errors.take("loss", parse_loss(&self.loss, site));
         let delivery = self.delivery(deliveries, product.map(|product| product.id));
         let delivery = errors.take("delivery", delivery);
@@ -166,7 +172,7 @@ impl Input {
                 Some(received_on),
                 Some(retest_on),
                 Some(kept_in),
-                Some(((store, container), litre_cost)),
+                Some((((store, container), litre_cost), strength_off)),
                 Some(loss),
                 Some(delivery),
             ) => Ok(Checked {
@@ -181,6 +187,7 @@ impl Input {
                     container,
                     litre_cost,
                     loss,
+                    strength_off,
                 },
                 amount,
                 delivery,
@@ -272,6 +279,16 @@ pub(super) fn typed_litre_cost(cost: Hundredths, units: Units) -> String {
     format!("{figure:.2}")
 }
 
+/// How far the label of a lot may be off; empty for what its product says, or the usual figure.
+pub(super) fn parse_off(typed: &str) -> Result<Option<Permille>, String> {
+    entry::own_off(typed, 1..=500)
+}
+
+/// What stands in where nothing is entered for a lot.
+pub(super) fn usual_off() -> String {
+    "Of this lot, by its certificate; an assay goes before it. Empty: the figure of its product, or the usual one.".to_owned()
+}
+
 /// What a lot loses in a year, typed in per cent; the usual figure where nothing is written.
 pub(super) fn parse_loss(typed: &str, site: &Site) -> Result<YearlyLoss, String> {
     if typed.trim().is_empty() {
@@ -359,7 +376,7 @@ pub async fn receive(
     let product = products.iter().find(|one| one.id == new.product_id);
     let arrival = product.map(|product| Arrival {
         agent: product.agent,
-        strength: product.label.mass_fraction(WaterTemperature::TWENTY).ok(),
+        strength: printed_fraction(product),
         amount,
         store: new.store,
         comes: true,
@@ -406,6 +423,7 @@ pub async fn receive(
             "kept in": new.kept_in,
             "container": new.container.map(|holds| show::volume(holds.volume(), units)),
             "a litre cost": new.litre_cost.map(Hundredths::words),
+            "label off by": entry::off_fact(new.strength_off),
             "limits": said(&warnings, &who),
         }));
     logbook::write(&mut tx, &who.author(), entry, now).await?;

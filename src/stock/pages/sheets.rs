@@ -10,10 +10,10 @@ use serde_json::json;
 use sqlx::SqliteConnection;
 
 use super::receive::parse_past_day;
-use super::shown;
 use crate::crew::{Role, Who};
 use crate::ids::{ProductId, SafetySheetId};
 use crate::logbook::{self, Entry};
+use crate::register::entry;
 use crate::science::peroxide;
 use crate::science::quantity::{WaterTemperature, in_kilograms_per_litre};
 use crate::science::show;
@@ -37,6 +37,8 @@ struct Line {
 struct ProductPage {
     frame: Frame,
     label: String,
+    /// How far the strength may be off, where it is entered.
+    off: String,
     /// What a litre weighs by the papers, and what follows from the strength.
     density: String,
     reckoned: String,
@@ -72,7 +74,8 @@ async fn page(
     let kilograms = |grams: i64| format!("{}\u{a0}kg/L", show::fixed(grams as f64 / 1000.0, 3));
     Ok(ProductPage {
         frame: who.frame(Section::Stock),
-        label: shown(product.label),
+        label: product.label.words(),
+        off: entry::off_fact(product.strength_off),
         density: product
             .density
             .map(|grams| kilograms(grams.get()))
@@ -93,17 +96,14 @@ async fn page(
 /// What a litre as strong as the label weighs at 20 °C, where that can be reckoned.
 fn reckoned(product: &Product) -> String {
     let twenty = WaterTemperature::TWENTY;
-    let density = product
-        .label
-        .mass_fraction(twenty)
-        .and_then(|fraction| peroxide::density(fraction, twenty));
-    density.map_or_else(
-        |_| String::new(),
-        |density| {
-            let kilograms = in_kilograms_per_litre(density);
-            format!("{}\u{a0}kg/L", show::fixed(kilograms, 3))
-        },
-    )
+    let label = product.label.strength.filter(|_| product.is_peroxide());
+    let density = label
+        .and_then(|label| label.mass_fraction(twenty).ok())
+        .and_then(|fraction| peroxide::density(fraction, twenty).ok());
+    density.map_or_else(String::new, |density| {
+        let kilograms = in_kilograms_per_litre(density);
+        format!("{}\u{a0}kg/L", show::fixed(kilograms, 3))
+    })
 }
 
 pub async fn show(

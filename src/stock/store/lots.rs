@@ -4,6 +4,7 @@ use anyhow::Context;
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
+use super::products::printed;
 use super::touched;
 use crate::clock::Moment;
 use crate::db::WriteTx;
@@ -15,6 +16,7 @@ use crate::science::stored::{Hundredths, Millilitres, Minutes, Permille, TenthsC
 use crate::science::strength::{Basis, Strength};
 use crate::stock::assay::Method;
 use crate::stock::made::Made;
+use crate::stock::printed::{ChlorineAs, Printed, RateOf};
 use crate::stock::{Assay, Lot, StandsIn};
 use crate::text::{Name, Note};
 
@@ -31,6 +33,7 @@ pub struct NewLot {
     pub container: Option<Millilitres>,
     pub litre_cost: Option<Hundredths>,
     pub loss: YearlyLoss,
+    pub strength_off: Option<Permille>,
 }
 
 /// What of a lot can be changed afterwards.
@@ -42,6 +45,7 @@ pub struct LotChange {
     pub container: Option<Millilitres>,
     pub litre_cost: Option<Hundredths>,
     pub loss: YearlyLoss,
+    pub strength_off: Option<Permille>,
 }
 
 /// A strength that was found.
@@ -61,10 +65,10 @@ pub async fn insert_lot(tx: &mut WriteTx, new: &NewLot, at: Moment) -> anyhow::R
     let loss = permille(new.loss)?;
     let id = sqlx::query_scalar!(
         r#"insert into lot (product_id, code, received_on, opened_on, retest_on, kept_in, loss_permille_per_year, created_at,
-                            store_id, container_ml, litre_cost_hundredths)
-           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11) returning id as "id!: LotId""#,
+                            store_id, container_ml, litre_cost_hundredths, strength_permille)
+           values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) returning id as "id!: LotId""#,
         new.product_id, new.code, new.received_on, new.opened_on, new.retest_on, new.kept_in, loss, at, new.store,
-        new.container, new.litre_cost,
+        new.container, new.litre_cost, new.strength_off,
     )
     .fetch_one(tx.conn())
     .await?;
@@ -81,9 +85,10 @@ pub async fn change_lot(
     let loss = permille(change.loss)?;
     let done = sqlx::query!(
         "update lot set opened_on = ?3, retest_on = ?4, kept_in = ?5, loss_permille_per_year = ?6, container_ml = ?7,
-                litre_cost_hundredths = ?8, version = version + 1
+                litre_cost_hundredths = ?8, strength_permille = ?9, version = version + 1
           where id = ?1 and version = ?2",
         id, version, change.opened_on, change.retest_on, change.kept_in, loss, change.container, change.litre_cost,
+        change.strength_off,
     )
     .execute(tx.conn())
     .await?;
@@ -192,14 +197,19 @@ struct Row {
     part_of: Option<LotId>,
     part_of_code: Option<String>,
     loss: Permille,
+    strength_off: Option<Permille>,
+    product_off: Option<Permille>,
     withdrawn_reason: Option<Note>,
     version: i64,
     on_hand: Millilitres,
     product_id: ProductId,
     product: Name,
     agent: AgentKind,
-    strength_value: f64,
-    strength_basis: Basis,
+    strength_value: Option<f64>,
+    strength_basis: Option<Basis>,
+    chlorine_as: Option<ChlorineAs>,
+    rate_milli: Option<i64>,
+    rate_of: Option<RateOf>,
     label_reference: String,
     label_says: Note,
     reentry: Option<Minutes>,
@@ -246,11 +256,15 @@ impl TryFrom<Row> for Lot {
             id: row.id,
             product_id: row.product_id,
             // What was mixed here is as strong as it was mixed.
-            label: Strength::new(
-                row.made_value.unwrap_or(row.strength_value),
-                row.made_basis.unwrap_or(row.strength_basis),
-            )
-            .with_context(|| format!("the label of {}", row.product))?,
+            label: match (row.made_value, row.made_basis) {
+                (Some(value), Some(basis)) => Printed::strength(Strength::new(value, basis)?),
+                _ => printed(
+                    row.strength_value.zip(row.strength_basis),
+                    row.chlorine_as,
+                    row.rate_milli.zip(row.rate_of),
+                )
+                .with_context(|| format!("the label of {}", row.product))?,
+            },
             made: match (row.made_concentrate, row.made_water, row.made_use_by) {
                 (Some(concentrate), Some(water), Some(use_by)) => Some(Made {
                     concentrate,
@@ -278,6 +292,8 @@ impl TryFrom<Row> for Lot {
             litre_cost: row.litre_cost,
             part_of: row.part_of.zip(row.part_of_code),
             loss: YearlyLoss::new(row.loss.share())?,
+            strength_off: row.strength_off,
+            product_off: row.product_off,
             withdrawn: row.withdrawn_reason,
             assay,
             on_hand: row.on_hand,
@@ -301,14 +317,17 @@ async fn select(conn: &mut SqliteConnection, id: Option<LotId>) -> anyhow::Resul
         Row,
         r#"select l.id as "id!: LotId", l.code, l.received_on as "received_on: NaiveDate",
                   l.opened_on as "opened_on: NaiveDate", l.retest_on as "retest_on: NaiveDate", l.kept_in,
-                  l.loss_permille_per_year as "loss: Permille", l.withdrawn_reason as "withdrawn_reason: Note", l.version,
+                  l.loss_permille_per_year as "loss: Permille", l.strength_permille as "strength_off: Permille",
+                  p.strength_permille as "product_off: Permille", l.withdrawn_reason as "withdrawn_reason: Note", l.version,
                   (select coalesce(sum(e.change_ml), 0) from stock_entry e where e.lot_id = l.id) as "on_hand!: Millilitres",
                   l.store_id as "store_id: StoreId", s.name as "store_name?: Name", l.container_ml as "container: Millilitres",
                   (select max(w.usual_tenths_c) from store w where w.id = l.store_id
                        or w.id in (select e.from_store_id from stock_entry e where e.lot_id = l.id)) as "warmest?: TenthsCelsius",
                   l.litre_cost_hundredths as "litre_cost: Hundredths", l.part_of as "part_of: LotId", o.code as "part_of_code?",
-                  p.id as "product_id!: ProductId", p.name as "product: Name", p.agent as "agent: AgentKind", p.strength_value as "strength_value!",
-                  p.strength_basis as "strength_basis!: Basis", p.label_reference, p.label_says as "label_says: Note", p.reentry_min as "reentry: Minutes",
+                  p.id as "product_id!: ProductId", p.name as "product: Name", p.agent as "agent: AgentKind", p.strength_value,
+                  p.strength_basis as "strength_basis: Basis", p.chlorine_as as "chlorine_as: ChlorineAs",
+                  p.rate_milli, p.rate_of as "rate_of: RateOf", p.label_reference, p.label_says as "label_says: Note",
+                  p.reentry_min as "reentry: Minutes",
                   a.id as "assay_id?: AssayId", a.ww_ppm as "ww_ppm?", a.method as "how?: Method",
                   a.assayed_on as "assayed_on?: NaiveDate", w.name as "person?: Name", a.note as "assay_note?: Note",
                   m.strength_value as "made_value?", m.strength_basis as "made_basis?: Basis",
