@@ -230,6 +230,16 @@ impl Asking {
         true
     }
 
+    /// Stops every question, when the server is told to stop: nobody looks any more, and it would wait for them.
+    pub fn stop_all(&self) {
+        for entry in &mut self.desk().entries {
+            entry.stop = true;
+            if matches!(entry.seen.stands, Stands::Waits(_)) {
+                entry.seen.stands = Stands::Stopped;
+            }
+        }
+    }
+
     /// Answers one question after the other until none waits.
     fn answer_all(&self) {
         while let Some((no, question)) = self.next() {

@@ -50,7 +50,7 @@ pub async fn serve(app: App, greeting: &str) -> anyhow::Result<()> {
     // Nobody may be reading; that is no reason not to serve.
     let _ =
         writeln!(out, "Slackwater is at http://{address}\n{greeting}").and_then(|()| out.flush());
-    let db = app.db.clone();
+    let (db, asking) = (app.db.clone(), app.asking.clone());
     let (stopping, stopped) = tokio::sync::watch::channel(());
     let service = routes::router(app).into_make_service_with_connect_info::<SocketAddr>();
     let server = axum::serve(listener, service).with_graceful_shutdown(async move {
@@ -66,6 +66,7 @@ pub async fn serve(app: App, greeting: &str) -> anyhow::Result<()> {
         done = server.into_future() => done?,
         () = give_up => tracing::warn!("some answers took longer than ten seconds and were cut off"),
     }
+    asking.stop_all();
     db.close().await;
     Ok(())
 }
