@@ -189,7 +189,11 @@ impl Asked<'_> {
         // Beyond the last day that is looked at, it stays as it is then.
         let end = self.course.days.last();
         let least = self.course.least_from(from).or(end.map(|on| on.left));
-        let wanted = (self.safety - least.map_or(0, MillilitreChange::get)).max(0);
+        let least = least.map_or(0, MillilitreChange::get);
+        let wanted = match (self.safety - least).max(0) {
+            0 => 0,
+            missing => self.with_lapses(from, missing)?,
+        };
         let there = self.course.most_from(from).or(end.map(|on| on.stands));
         let there = there.map_or(0, Millilitres::get);
         let limit = self.terms.limit;
@@ -228,6 +232,25 @@ impl Asked<'_> {
             held,
             over: used.map_or(0, |(_, used)| (amount - used).max(0)),
         })
+    }
+
+    /// What is missing, and what passes its date on the shelf because this comes and is drawn before it.
+    fn with_lapses(&self, from: NaiveDate, missing: i64) -> Result<i64, OutOfRange> {
+        let mut wanted = missing;
+        for _ in 0..=self.outlook.batches.len() {
+            let with = self.outlook.with(Batch {
+                from,
+                until: None,
+                amount: Millilitres::new(wanted)?,
+            });
+            let least = with.course()?.least_from(from);
+            let still = least.map_or(0, |least| (self.safety - least.get()).max(0));
+            if still == 0 {
+                break;
+            }
+            wanted += still;
+        }
+        Ok(wanted)
     }
 
     /// What clean-outs miss before it comes: since when, and how much at most.

@@ -81,10 +81,28 @@ fn no_more_is_ordered_than_is_used_in_its_keeping_time() {
         ..terms(4, &[5_000])
     };
     let (orders, _) = orders(&weekly(), &terms, ml(2_000), weekdays).unwrap();
-    // It comes on the 8th and keeps to the 22nd: two doses less the 8 L that are left, 16 L.
-    assert_eq!(orders[0].amount, ml(20_000));
-    assert_eq!(orders[0].over, ml(4_000));
+    // It comes on the 8th and keeps to the 22nd; what has a date is drawn before what has none: two doses.
+    assert_eq!(orders[0].amount, ml(25_000));
+    assert_eq!(orders[0].over, ml(1_000));
     assert!(matches!(orders[0].held, Some(Held::ByKeeping { .. })));
+}
+
+#[test]
+fn what_passes_its_date_because_the_order_is_drawn_first_is_ordered_too() {
+    let mut outlook = weekly();
+    outlook.batches = vec![Batch {
+        from: day(16),
+        until: Some(day(17)),
+        amount: ml(1_000),
+    }];
+    let (orders, _) = orders(&outlook, &terms(4, &[]), ml(0), weekdays).unwrap();
+    // 48 L are drawn; the litre of the 16th would have gone to what is owed, and now passes its date.
+    assert_eq!(orders[0].amount, ml(48_000));
+    let with = outlook.with(orders[0].batch(&terms(4, &[])));
+    assert_eq!(
+        with.course().unwrap().least_from(day(5)),
+        Some(MillilitreChange::new(0).unwrap())
+    );
 }
 
 #[test]

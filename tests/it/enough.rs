@@ -9,6 +9,12 @@ use crate::job::Job;
 async fn today_draws(stock_ml: i64) -> Job {
     let job = Job::issued(stock_ml).await;
     job.garden.change("update cleanout set lot_id = 1").await;
+    job.garden
+        .change(
+            "insert into method_phase (method_version_id, phase, minutes)
+             select 1, value, 30 from json_each('[\"strip\", \"wash\", \"dose\", \"soak\", \"rinse\", \"teardown\", \"refit\", \"check\"]')",
+        )
+        .await;
     job
 }
 

@@ -338,8 +338,6 @@ pub async fn form(
     let mut conn = app.db.read().await?;
     let found = Found::load(&mut conn, &who, id, app.clock.now()).await?;
     let input = Input {
-        code: made::next_code(&found.lot, &found.codes),
-        use_by: made::usual_use_by(found.today).to_string(),
         water: MixWater::ReverseOsmosis.code().to_owned(),
         ..Input::default()
     };
@@ -356,12 +354,19 @@ pub async fn enter(
     let now = app.clock.now();
     let mut tx = app.db.write_once(&form.once).await?;
     let found = Found::load(tx.conn(), &who, id, now).await?;
-    let input = form.input;
+    let mut input = form.input;
     let Checked { mix, water } = match input.mix(&found, &who) {
         Ok(checked) => checked,
         Err(errors) => return Ok(Refused(found.page(&who, None, input, errors)).into_response()),
     };
     if input.act != "enter" {
+        // The rest of the form is shown from now on, with what is usual filled in.
+        if input.code.trim().is_empty() {
+            input.code = made::next_code(&found.lot, &found.codes);
+        }
+        if input.use_by.trim().is_empty() {
+            input.use_by = made::usual_use_by(found.today).to_string();
+        }
         let page = found.page(&who, Some(&mix), input, FormErrors::default());
         return Ok(Page(page).into_response());
     }
