@@ -94,8 +94,8 @@ pub struct Pushed {
 /// use slackwater::science::viscosity::Liquid;
 /// use uom::si::f64::VolumeRate;
 /// use uom::si::pressure::kilopascal;
-/// use uom::si::volume_rate::milliliter_per_minute;
-/// let flow = VolumeRate::new::<milliliter_per_minute>(1.0);
+/// use uom::si::volume_rate::liter_per_minute;
+/// let flow = VolumeRate::new::<liter_per_minute>(0.001);
 /// let water = Liquid::water(WaterTemperature::TWENTY);
 /// let pushed = push(flow, millimetres(0.75), metres(0.98), &water).unwrap();
 /// assert!((pushed.reynolds - 28.2).abs() < 0.1);
