@@ -157,7 +157,11 @@ async fn what_must_not_meet_peroxide_is_told_apart_and_no_dose_is_made_from_it()
             "Work out a mix",
         ])
         .does_not_say(&["Enter an assay", "Strength today", "Loss in a year"]);
-    assert_eq!(ines.get(&format!("{page}/assay")).await.status, 409);
+    for by_strength in ["assay", "mix"] {
+        let refused = ines.get(&format!("{page}/{by_strength}")).await;
+        assert_eq!(refused.status, 409);
+        refused.says(&["Other agents go by their labels"]);
+    }
     // A store that may hold anything, with peroxide in it.
     let peroxide = [
         ("product", "1"),

@@ -6,10 +6,9 @@ use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::json;
-use sqlx::SqliteConnection;
 
 use super::receive::{parse_past_day, parse_retest};
-use super::{Options, lot_in_use, shown};
+use super::{Options, peroxide_in_use, shown};
 use crate::crew::Who;
 use crate::ids::LotId;
 use crate::logbook::{self, Entry};
@@ -187,18 +186,6 @@ fn doubt(found: Strength, label: Strength) -> Option<String> {
 fn on_weight(strength: Strength) -> String {
     let weight = strength.on(Basis::PercentWw, WaterTemperature::TWENTY);
     weight.map_or_else(|_| shown(strength), shown)
-}
-
-/// A lot whose strength is titrated: of peroxide, in use.
-async fn peroxide_in_use(conn: &mut SqliteConnection, id: LotId) -> Result<Lot, AppError> {
-    let lot = lot_in_use(conn, id).await?;
-    if lot.is_peroxide() {
-        return Ok(lot);
-    }
-    Err(AppError::Conflict(format!(
-        "Lot {} is {}: only peroxide is assayed here.",
-        lot.code, lot.agent
-    )))
 }
 
 pub async fn form(

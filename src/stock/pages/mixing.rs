@@ -11,7 +11,7 @@ use sqlx::SqliteConnection;
 
 use super::at_hand::{AtHand, look, said};
 use super::receive::{parse_container, parse_kept_in};
-use super::{MOST, Options, bases, lot_in_use, stores, volume};
+use super::{MOST, Options, bases, peroxide_in_use, stores, volume};
 use crate::clock::Moment;
 use crate::crew::{self, AgeBand, Kind, Person, SkillKind, Who};
 use crate::db;
@@ -105,7 +105,7 @@ impl Found {
         now: Moment,
     ) -> Result<Self, AppError> {
         let today = who.site.today(now);
-        let lot = lot_in_use(conn, id).await?;
+        let lot = peroxide_in_use(conn, id).await?;
         if lot.on_hand.get() == 0 {
             return Err(AppError::Conflict(format!(
                 "Lot {} is empty: there is nothing of it to mix.",

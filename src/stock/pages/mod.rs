@@ -58,6 +58,18 @@ async fn lot_in_use(conn: &mut SqliteConnection, id: LotId) -> Result<Lot, AppEr
     Ok(lot)
 }
 
+/// A lot of peroxide that something can still be entered for: what is titrated, and mixed by its strength.
+async fn peroxide_in_use(conn: &mut SqliteConnection, id: LotId) -> Result<Lot, AppError> {
+    let lot = lot_in_use(conn, id).await?;
+    if lot.is_peroxide() {
+        return Ok(lot);
+    }
+    Err(AppError::Conflict(format!(
+        "Lot {} is {}: only peroxide is assayed and mixed by its strength here. Other agents go by their labels.",
+        lot.code, lot.agent
+    )))
+}
+
 /// A strength as it is spoken of: three figures, its basis.
 fn shown(strength: Strength) -> String {
     format!(
