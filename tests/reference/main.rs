@@ -11,6 +11,7 @@
 
 mod air;
 mod basins;
+mod classes;
 mod flood;
 mod lines;
 mod near;
