@@ -38,6 +38,7 @@ mod mixing;
 mod other_products;
 mod plan;
 mod pours;
+mod product_papers;
 mod ranges;
 mod readings;
 mod register;

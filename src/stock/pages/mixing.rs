@@ -11,7 +11,7 @@ use sqlx::SqliteConnection;
 
 use super::at_hand::{AtHand, look, said};
 use super::receive::{parse_container, parse_kept_in};
-use super::{MOST, Options, bases, peroxide_in_use, stores, volume};
+use super::{MOST, Options, bases, free_code, peroxide_in_use, stores, volume};
 use crate::clock::Moment;
 use crate::crew::{self, AgeBand, Kind, Person, SkillKind, Who};
 use crate::db;
@@ -26,12 +26,12 @@ use crate::science::strength::Basis;
 use crate::site;
 use crate::site::bands::{self, Band};
 use crate::state::App;
+use crate::stock::Lot;
 use crate::stock::ledger::EntryKind;
 use crate::stock::limits::{Arrival, Warning};
 use crate::stock::made::{self, Mix, MixWater};
 use crate::stock::parting;
 use crate::stock::store::{self, NewMade, NewMove};
-use crate::stock::{Lot, parse_code};
 use crate::text::{Note, parse_day};
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
 
@@ -273,16 +273,7 @@ impl Input {
                 "The amounts are others now. Read them again before you enter them.",
             );
         }
-        let code = errors.take("code", parse_code(&self.code));
-        let code = code.and_then(|code| {
-            let free = match found.codes.contains(&code) {
-                true => Err(format!(
-                    "There is or was a lot {code} of this product. Give it another code."
-                )),
-                false => Ok(code),
-            };
-            errors.take("code", free)
-        });
+        let code = errors.take("code", free_code(&self.code, &found.codes, "it"));
         let container = errors.take("container", parse_container(&self.container, units));
         let agent = Some(found.lot.agent);
         let store = stores::chosen(&found.at_hand.stores, &self.store, agent);

@@ -25,7 +25,7 @@ pub mod withdraw;
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
-use super::{Lot, LotState, Product, store};
+use super::{Lot, LotState, Product, parse_code, store};
 use crate::ids::LotId;
 use crate::science::quantity::{Known, MassFraction, WaterTemperature};
 use crate::science::show;
@@ -68,6 +68,17 @@ async fn peroxide_in_use(conn: &mut SqliteConnection, id: LotId) -> Result<Lot, 
         "Lot {} is {}: only peroxide is assayed and mixed by its strength here. Other agents go by their labels.",
         lot.code, lot.agent
     )))
+}
+
+/// A code for what is made of a lot, which no lot of the product has or had.
+fn free_code(typed: &str, taken: &[String], what: &str) -> Result<String, String> {
+    let code = parse_code(typed)?;
+    if taken.contains(&code) {
+        return Err(format!(
+            "There is or was a lot {code} of this product. Give {what} another code."
+        ));
+    }
+    Ok(code)
 }
 
 /// A strength as it is spoken of: three figures, its basis.

@@ -11,7 +11,7 @@ use sqlx::SqliteConnection;
 
 use super::at_hand::{AtHand, look, said};
 use super::receive::{parse_container, parse_kept_in};
-use super::{MOST, Options, lot_in_use, stores, volume};
+use super::{MOST, Options, free_code, lot_in_use, stores, volume};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::db;
@@ -27,7 +27,7 @@ use crate::state::App;
 use crate::stock::limits::{Arrival, Warning};
 use crate::stock::parting::{self, Going};
 use crate::stock::store::{self, NewMove, NewPart};
-use crate::stock::{Lot, parse_code, path};
+use crate::stock::{Lot, path};
 use crate::text::Note;
 use crate::web::{AppError, Form, FormErrors, Frame, Page, Refused, Section};
 
@@ -205,16 +205,7 @@ impl Input {
 
     fn part(&self, found: &Found, units: Units, errors: &mut FormErrors) -> Option<Part> {
         let amount = errors.take("amount", entry::volume(&self.amount, units, 1..=MOST));
-        let code = errors.take("code", parse_code(&self.code));
-        let code = code.and_then(|code| {
-            let free = match found.codes.contains(&code) {
-                true => Err(format!(
-                    "There is or was a lot {code} of this product. Give the part another code."
-                )),
-                false => Ok(code),
-            };
-            errors.take("code", free)
-        });
+        let code = errors.take("code", free_code(&self.code, &found.codes, "the part"));
         let container = errors.take("container", parse_container(&self.container, units));
         let amount = amount?;
         let changes = parting::parted(found.lot.on_hand, amount)
