@@ -16,7 +16,7 @@ use crate::ids::UnusualDaysId;
 use crate::logbook::{self, Entry};
 use crate::site::{clock_words, parse_clock};
 use crate::text::{parse_day, parse_optional_day};
-use crate::web::{AppError, Effect, FormErrors, Frame, Meanwhile, Page, Refused};
+use crate::web::{AppError, Effect, FormErrors, Frame, Meanwhile, Page, Refused, TakesEffects};
 
 /// Days as typed.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -213,12 +213,13 @@ pub struct DaysPage {
     effects: Vec<Effect>,
 }
 
-impl DaysPage {
-    /// The same with what the days would do to the plan.
-    pub fn with(self, effects: Vec<Effect>) -> Self {
+impl TakesEffects for DaysPage {
+    fn with(self, effects: Vec<Effect>) -> Self {
         Self { effects, ..self }
     }
+}
 
+impl DaysPage {
     fn new(
         who: &Who,
         about: About,

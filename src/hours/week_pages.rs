@@ -15,7 +15,7 @@ use crate::db::WriteTx;
 use crate::logbook::{self, Entry};
 use crate::site::{Hours, full_day, length_words};
 use crate::text::parse_day;
-use crate::web::{AppError, Effect, FormErrors, Frame, Meanwhile, Page, Refused};
+use crate::web::{AppError, Effect, FormErrors, Frame, Meanwhile, Page, Refused, TakesEffects};
 
 /// A week as typed: a line a day, Monday first.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -139,6 +139,12 @@ pub struct Told {
     pub usual: Week,
 }
 
+impl TakesEffects for WeekPage {
+    fn with(self, effects: Vec<Effect>) -> Self {
+        Self { effects, ..self }
+    }
+}
+
 impl WeekPage {
     fn new(who: &Who, told: Told, today: NaiveDate, weeks: &[UsualWeek], input: Input) -> Self {
         let counts = in_force(weeks, today).map(|week| week.id);
@@ -162,11 +168,6 @@ impl WeekPage {
             effects: Vec::new(),
             about: told.about,
         }
-    }
-
-    /// The same with what the hours would do to the plan.
-    pub fn with(self, effects: Vec<Effect>) -> Self {
-        Self { effects, ..self }
     }
 
     fn complaint(&self, field: &str, day: &usize) -> &str {

@@ -31,6 +31,8 @@ pub enum Change {
     },
     /// A delivery is expected on another day.
     DeliveryMoved(DeliveryId, NaiveDate),
+    /// A delivery does not come.
+    DeliveryCalledOff(DeliveryId),
     /// A delivery of this product, by its name, is ordered.
     DeliveryExpected(NewDelivery, Name),
 }
@@ -88,6 +90,12 @@ impl Change {
                 let mut deliveries = sources.deliveries.iter_mut();
                 if let Some(delivery) = deliveries.find(|delivery| delivery.id == id) {
                     delivery.expected_on = day;
+                }
+            }
+            Self::DeliveryCalledOff(id) => {
+                let mut deliveries = sources.deliveries.iter_mut();
+                if let Some(delivery) = deliveries.find(|delivery| delivery.id == id) {
+                    delivery.fate = DeliveryFate::CalledOff;
                 }
             }
             Self::DeliveryExpected(new, product) => sources.deliveries.push(Delivery {

@@ -2,11 +2,12 @@
 //! copy, and set beside the plan as it is.
 
 use super::changes::Change;
-use super::facts::{dosing, timetable_list, without};
+use super::facts::{dosing, without};
 use super::moves;
 use super::proposal::{Proposal, propose};
 use super::sources::Sources;
 use super::timetable::{Entry, changes, span_words};
+use super::whose;
 use crate::hours::Span;
 use crate::ids::{PersonId, RoomId};
 use crate::web::Effect;
@@ -45,15 +46,13 @@ impl Known {
         effects.extend(self.clashes(after));
         let people: Vec<PersonId> = self.sources.crew.people.iter().map(|one| one.id).collect();
         let (before, now) = (&old.timetable.entries, self.sources.now);
-        let names: Vec<String> = changes(before, &new.timetable.entries, &people, now)
-            .iter()
-            .filter_map(|change| Some(self.sources.person_name(change.person)?.to_string()))
-            .collect();
-        if !names.is_empty() {
-            let names = timetable_list(&names);
-            // A name may end with its own full stop.
-            let names = names.trim_end_matches('.');
-            effects.push(Effect::holds(format!("It changes the work of {names}.")));
+        for change in changes(before, &new.timetable.entries, &people, now) {
+            let Some(name) = self.sources.person_name(change.person) else {
+                continue;
+            };
+            let words = format!("The work of {name} changes:");
+            let lines = whose::lines(&after.sources, &change);
+            effects.push(Effect::holds(words).made_of(lines));
         }
         if effects.is_empty() {
             effects.push(Effect::holds("Nothing in the plan changes.".to_owned()));

@@ -26,6 +26,7 @@ pub mod sources;
 pub mod store;
 pub mod supplies;
 pub mod timetable;
+mod whose;
 
 pub use facts::Facts;
 pub use grid::Grid;

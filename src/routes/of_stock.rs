@@ -39,6 +39,7 @@ pub(super) fn table() -> Vec<Route> {
         post("/stock/deliveries/{id}", Signed(Lead), stock::deliveries::moved),
         post("/stock/deliveries/{id}/effect", Signed(Lead), effects::delivery_moved),
         post("/stock/deliveries/{id}/call-off", Signed(Lead), stock::deliveries::called_off),
+        post("/stock/deliveries/{id}/call-off/effect", Signed(Lead), effects::delivery_called_off),
         get("/stock/stores", Signed(Viewer), stock::stores::list),
         get("/stock/stores/new", Signed(Coordinator), named::new::<stock::stores::StoreForm>),
         post("/stock/stores", Signed(Coordinator), named::create::<stock::stores::StoreForm>),

@@ -12,7 +12,7 @@ mod visits;
 
 pub use assets::{asset, serve as serve_asset};
 pub use device::Device;
-pub use effect::Effect;
+pub use effect::{Effect, TakesEffects};
 pub use error::{AppError, answer_in_json};
 pub use form::{FieldName, Form, FormErrors, Nothing, Once};
 pub use page::address;

@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use askama::Template;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use sqlx::Sqlite;
@@ -19,16 +20,23 @@ use crate::plan::changes::Change;
 use crate::state::App;
 use crate::stock::pages::deliveries;
 use crate::turnovers::pages as turnovers;
-use crate::web::{AppError, Effect, Form, Page};
+use crate::web::{AppError, Form, Page, TakesEffects};
 
-async fn effects(
-    app: &App,
-    who: &Who,
-    change: Change,
-    now: Moment,
-) -> Result<Vec<Effect>, AppError> {
+/// A form as it was sent with the change that it asks for, or what it is answered with instead.
+type Looked<P> = Result<(P, Change), Response>;
+
+/// The form again, with what the change would do.
+async fn seen<P>(app: &App, who: &Who, looked: Looked<P>, now: Moment) -> Result<Response, AppError>
+where
+    P: TakesEffects + Template,
+{
+    let (page, change) = match looked {
+        Ok(looked) => looked,
+        Err(answer) => return Ok(answer),
+    };
     let known = known(app, who, now).await?;
-    off_thread(move || Arc::as_ref(&known).with(&change)).await
+    let effects = off_thread(move || Arc::as_ref(&known).with(&change)).await?;
+    Ok(Page(page.with(effects)).into_response())
 }
 
 /// Moves a turnover: the first time what it does is shown, the second time it is saved.
@@ -45,9 +53,8 @@ pub async fn turnover(
     let Some((page, turnover)) = looked else {
         return turnovers::move_save(State(app), who, Path(id), form).await;
     };
-    let change = Change::Turnover(id, turnover);
-    let effects = effects(&app, &who, change, now).await?;
-    Ok(Page(page.with(effects)).into_response())
+    let looked = Ok((page, Change::Turnover(id, turnover)));
+    seen(&app, &who, looked, now).await
 }
 
 async fn days(
@@ -61,17 +68,14 @@ async fn days(
     let owner = about.owner;
     let looked = days_pages::looked(&mut conn, &who, about, most, of, input).await?;
     drop(conn);
-    let (page, new) = match looked {
-        Ok(looked) => looked,
-        Err(answer) => return Ok(answer),
-    };
-    let change = Change::Days {
+    let instead_of = of;
+    let change = |new| Change::Days {
         owner,
         new,
-        instead_of: of,
+        instead_of,
     };
-    let effects = effects(&app, &who, change, app.clock.now()).await?;
-    Ok(Page(page.with(effects)).into_response())
+    let looked = looked.map(|(page, new)| (page, change(new)));
+    seen(&app, &who, looked, app.clock.now()).await
 }
 
 pub async fn new_days<O: HasDays>(
@@ -129,13 +133,9 @@ pub async fn week<O: HasWeek>(
     let owner = told.about.owner;
     let looked = week_pages::looked(&mut conn, &who, told, form.input, now).await?;
     drop(conn);
-    let (page, (week, from)) = match looked {
-        Ok(looked) => looked,
-        Err(answer) => return Ok(answer),
-    };
-    let change = Change::Week { owner, week, from };
-    let effects = effects(&app, &who, change, now).await?;
-    Ok(Page(page.with(effects)).into_response())
+    let change = |week, from| Change::Week { owner, week, from };
+    let looked = looked.map(|(page, (week, from))| (page, change(week, from)));
+    seen(&app, &who, looked, now).await
 }
 
 pub async fn delivery_expected(
@@ -147,13 +147,9 @@ pub async fn delivery_expected(
     let mut conn = app.db.read().await?;
     let looked = deliveries::looked_new(&mut conn, &who, form.input, now).await?;
     drop(conn);
-    let (page, (new, product)) = match looked {
-        Ok(looked) => looked,
-        Err(answer) => return Ok(answer),
-    };
-    let change = Change::DeliveryExpected(new, product);
-    let effects = effects(&app, &who, change, now).await?;
-    Ok(Page(page.with_effects(effects)).into_response())
+    let looked =
+        looked.map(|(page, (new, product))| (page, Change::DeliveryExpected(new, product)));
+    seen(&app, &who, looked, now).await
 }
 
 pub async fn delivery_moved(
@@ -166,10 +162,20 @@ pub async fn delivery_moved(
     let mut conn = app.db.read().await?;
     let looked = deliveries::looked_moved(&mut conn, &who, id, form.input, now).await?;
     drop(conn);
-    let (page, day) = match looked {
-        Ok(looked) => looked,
-        Err(answer) => return Ok(answer),
-    };
-    let effects = effects(&app, &who, Change::DeliveryMoved(id, day), now).await?;
-    Ok(Page(page.with_effects(effects)).into_response())
+    let looked = looked.map(|(page, day)| (page, Change::DeliveryMoved(id, day)));
+    seen(&app, &who, looked, now).await
+}
+
+pub async fn delivery_called_off(
+    State(app): State<App>,
+    who: Who,
+    Path(id): Path<DeliveryId>,
+    form: Form<deliveries::MoveInput>,
+) -> Result<Response, AppError> {
+    let now = app.clock.now();
+    let mut conn = app.db.read().await?;
+    let page = deliveries::looked_called_off(&mut conn, &who, id, form.input, now).await?;
+    drop(conn);
+    let looked = Ok((page, Change::DeliveryCalledOff(id)));
+    seen(&app, &who, looked, now).await
 }

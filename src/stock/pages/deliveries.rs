@@ -25,7 +25,9 @@ use crate::stock::delivery::{Delivery, DeliveryFate, NewDelivery};
 use crate::stock::limits::{Arrival, Warning};
 use crate::stock::store::{self, Happens};
 use crate::text::{Name, Note, parse_day};
-use crate::web::{AppError, Effect, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section};
+use crate::web::{
+    AppError, Effect, Form, FormErrors, Frame, Meanwhile, Page, Refused, Section, TakesEffects,
+};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -51,12 +53,13 @@ pub struct NewForm {
     errors: FormErrors,
 }
 
-impl NewForm {
-    /// The same with what the delivery would do to the plan.
-    pub fn with_effects(self, effects: Vec<Effect>) -> Self {
+impl TakesEffects for NewForm {
+    fn with(self, effects: Vec<Effect>) -> Self {
         Self { effects, ..self }
     }
+}
 
+impl NewForm {
     fn new(who: &Who, products: &[Product], input: Input, errors: FormErrors) -> Self {
         let in_use = products.iter().filter(|product| !product.retired);
         Self {
@@ -234,8 +237,10 @@ pub struct MoveInput {
 #[template(path = "stock/delivery.html")]
 pub struct DeliveryPage {
     frame: Frame,
-    /// What another day would do to the plan; empty until that was asked for.
+    /// What another day, or calling it off, would do to the plan; empty until that was asked for.
     effects: Vec<Effect>,
+    /// What is looked at: 'If it comes on 20 March 2027'.
+    supposed: String,
     delivery: Delivery,
     amount: String,
     standing: String,
@@ -246,6 +251,12 @@ pub struct DeliveryPage {
     input: MoveInput,
     meanwhile: bool,
     errors: FormErrors,
+}
+
+impl TakesEffects for DeliveryPage {
+    fn with(self, effects: Vec<Effect>) -> Self {
+        Self { effects, ..self }
+    }
 }
 
 impl DeliveryPage {
@@ -267,6 +278,7 @@ impl DeliveryPage {
         Ok(Self {
             frame: who.frame(Section::Stock),
             effects: Vec::new(),
+            supposed: String::new(),
             amount: show::volume(delivery.amount.volume(), who.site.units),
             standing,
             overdue,
@@ -299,13 +311,8 @@ impl DeliveryPage {
         })
     }
 
-    /// The same with what another day would do to the plan.
-    pub fn with_effects(self, effects: Vec<Effect>) -> Self {
-        Self { effects, ..self }
-    }
-
     /// The same page with what was typed.
-    fn with(self, typed: MoveInput, errors: FormErrors) -> Self {
+    fn typed(self, typed: MoveInput, errors: FormErrors) -> Self {
         let input = MoveInput {
             events: self.input.events.clone(),
             ..typed
@@ -368,9 +375,30 @@ pub async fn looked_moved(
     let page = DeliveryPage::load(conn, who, delivery, today).await?;
     let mut errors = FormErrors::default();
     let moved = input.moved(&mut errors, today);
+    let page = page.typed(input, errors);
     Ok(match moved {
-        Some((day, _)) => Ok((page.with(input, errors), day)),
-        None => Err(Refused(page.with(input, errors)).into_response()),
+        Some((day, _)) => {
+            let supposed = format!("If it comes on {}:", full_day(day));
+            Ok((DeliveryPage { supposed, ..page }, day))
+        }
+        None => Err(Refused(page).into_response()),
+    })
+}
+
+/// The page of a delivery to see what it would do if it were called off; why may be written later.
+pub async fn looked_called_off(
+    conn: &mut SqliteConnection,
+    who: &Who,
+    id: DeliveryId,
+    input: MoveInput,
+    now: Moment,
+) -> Result<DeliveryPage, AppError> {
+    let delivery = found(conn, id).await?;
+    open(&delivery)?;
+    let page = DeliveryPage::load(conn, who, delivery, who.site.today(now)).await?;
+    Ok(DeliveryPage {
+        supposed: "If it is called off:".to_owned(),
+        ..page.typed(input, FormErrors::default())
     })
 }
 
@@ -415,10 +443,10 @@ async fn happens(
     let page = DeliveryPage::load(tx.conn(), &who, delivery.clone(), who.site.today(now)).await?;
     let mut errors = FormErrors::default();
     let Some(happens) = read(&form.input, &mut errors) else {
-        return Ok(Refused(page.with(form.input, errors)).into_response());
+        return Ok(Refused(page.typed(form.input, errors)).into_response());
     };
     if form.input.events != page.input.events {
-        let page = page.with(form.input, errors);
+        let page = page.typed(form.input, errors);
         return Ok(Meanwhile(DeliveryPage {
             meanwhile: true,
             ..page

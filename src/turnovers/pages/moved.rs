@@ -17,7 +17,7 @@ use crate::logbook;
 use crate::state::App;
 use crate::text::Note;
 use crate::turnovers::effect;
-use crate::web::{AppError, Effect, Form, FormErrors, Frame, Page, Refused, Section};
+use crate::web::{AppError, Effect, Form, FormErrors, Frame, Page, Refused, Section, TakesEffects};
 
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
@@ -78,12 +78,13 @@ pub struct MovePage {
     plan: Vec<Effect>,
 }
 
-impl MovePage {
-    /// The same with what the new days do to the plan.
-    pub fn with(self, plan: Vec<Effect>) -> Self {
+impl TakesEffects for MovePage {
+    fn with(self, plan: Vec<Effect>) -> Self {
         Self { plan, ..self }
     }
+}
 
+impl MovePage {
     fn new(who: &Who, found: &Found, input: Input) -> Self {
         let planting = &found.planting;
         Self {
