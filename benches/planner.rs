@@ -1,6 +1,7 @@
 //! How long the planner takes, and how good its plans are beside what is known of the same problems.
 //!
-//! `cargo bench --bench planner`; with `-- long` a minute for each problem where it is ten seconds otherwise.
+//! `cargo bench --bench planner`; with `-- long` a minute for each problem where it is ten seconds otherwise; with
+//! `-- sixty` only twenty problems of 60 jobs beside an outside solver, and the spread of costs over seeds.
 //! Nothing here fails: machines differ, so what has a goal is printed as a ratio to it, and a cost as a ratio
 //! to the cost in `tests/reference/planner/known.csv`.
 
@@ -27,8 +28,14 @@ fn main() {
     if !std::env::args().any(|argument| argument == "--bench") {
         return;
     }
-    let long = std::env::args().any(|argument| argument == "long");
+    let told = |word| std::env::args().any(|argument| argument == word);
+    let long = told("long");
     let farms = ["c12", "c24", "c60", "c300"].map(|name| (name.to_owned(), read(name)));
+    if told("sixty") {
+        sixty();
+        seeds(&farms[2..]);
+        return;
+    }
     first_plans(&farms);
     repairs(&farms[3].1);
     explanations(&farms);
@@ -195,13 +202,17 @@ fn explanations(farms: &[(String, Problem)]) {
 }
 
 fn asked(problem: &Problem, seconds: f64, proof: u64) -> Outcome {
-    let begun = Instant::now();
     let effort = Effort {
         number: 1,
         steps: u64::MAX,
         threads: 2,
         proof,
     };
+    with(problem, seconds, effort)
+}
+
+fn with(problem: &Problem, seconds: f64, effort: Effort) -> Outcome {
+    let begun = Instant::now();
     let stop = || begun.elapsed().as_secs_f64() >= seconds;
     improve(problem, None, effort, &stop, &mut |_| {}).unwrap()
 }
@@ -259,5 +270,45 @@ fn quality(farms: &[(String, Problem)], seconds: &[f64]) {
                 },
             );
         }
+    }
+}
+
+/// The search alone, on one thread.
+fn searched(problem: &Problem, seconds: f64, number: u64) -> f64 {
+    let effort = Effort {
+        number,
+        steps: u64::MAX,
+        threads: 1,
+        proof: 0,
+    };
+    with(problem, seconds, effort).best.reckoned.cost as f64
+}
+
+/// Twenty problems of 60 jobs, ten seconds on one thread, beside an outside solver's 60 s on one.
+fn sixty() {
+    println!("\n60 jobs, one thread: problem, ours in 10 s, the outside solver in 60 s, ratio");
+    let problems = std::fs::read_to_string(format!("{}/sixty.jsonl", folder())).unwrap();
+    let outside = std::fs::read_to_string(format!("{}/sixty.csv", folder())).unwrap();
+    let (mut count, mut not_worse) = (0, 0);
+    for (line, beside) in problems.lines().zip(outside.lines().skip(1)) {
+        let mut fields = beside.split(',');
+        let name = fields.next().unwrap();
+        let theirs: f64 = fields.next().unwrap().parse().unwrap();
+        let ours = searched(&parse(line), 10.0, 1);
+        count += 1;
+        not_worse += i32::from(ours <= theirs);
+        println!("{name:>6} {ours:9} {theirs:9} {:7.3}", ours / theirs);
+    }
+    println!("not worse: {not_worse} of {count}");
+}
+
+/// How much hangs on the seed: ten seconds on one thread from each of five.
+fn seeds(farms: &[(String, Problem)]) {
+    println!("\nten seconds from each of five seeds, beside what is known: problem, median, worst");
+    for (name, problem) in farms {
+        let (least, _) = known(name);
+        let mut ratios = Vec::from_iter((1..=5).map(|seed| searched(problem, 10.0, seed) / least));
+        ratios.sort_by(f64::total_cmp);
+        println!("{name:6} {:7.3} {:7.3}", ratios[2], ratios[4]);
     }
 }
