@@ -32,7 +32,7 @@ pub fn lines(sources: &Sources, change: &Change) -> Vec<String> {
         .collect()
 }
 
-/// 'strip, dose, Tue 9 Mar, 08:30 to 14:15': the duties at one system, from the first to the last.
+/// 'Tue 9 Mar, 08:30 to 14:15 (dose, rinse)': the duties at one system, from the first to the last.
 fn part(duties: &[Duty], system: SystemId, zone: Tz) -> Option<String> {
     let mut mine = duties.iter().filter(|duty| duty.system == system);
     let first = mine.clone().map(|duty| duty.from).min()?;
@@ -44,9 +44,6 @@ fn part(duties: &[Duty], system: SystemId, zone: Tz) -> Option<String> {
             works.push(work);
         }
     }
-    Some(format!(
-        "{}, {}",
-        works.join(", "),
-        span_words(first, last, zone)
-    ))
+    let span = span_words(first, last, zone);
+    Some(format!("{span} ({})", works.join(", ")))
 }

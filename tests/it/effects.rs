@@ -51,7 +51,7 @@ async fn an_absence_shows_whose_work_changes_and_what_moves_before_it_is_saved()
     page.shows(&[
         "What it does to the plan",
         "The work of Oda R. changes:",
-        "no longer",
+        "<li>North 1: Thu 11 Mar, 09:30 to 14:30 (dose, rinse) becomes Mon 15 Mar",
         "Nothing is saved yet.",
         // What was typed is kept.
         "value=\"2027-03-11\"",
@@ -307,7 +307,7 @@ async fn a_delivery_that_is_late_or_does_not_come_shows_which_clean_out_waits_fo
         .shows(&[
             "North 2 finds a place: Tue 9 Mar",
             "The work of Ines V. changes:",
-            "<li>North 2: new, strip",
+            "<li>North 2: new, Tue 9 Mar",
         ]);
     let path = ines.post("/stock/deliveries", &delivery).await.sent_on();
     let writes = || house.garden.app.db.writes();
@@ -331,7 +331,7 @@ async fn a_delivery_that_is_late_or_does_not_come_shows_which_clean_out_waits_fo
         .shows(&[
             "If it is called off:",
             "class=\"late\">North 2 has no place any more.",
-            "<li>North 2: no longer strip",
+            "<li>North 2: no longer Tue 9 Mar",
             "Nothing is saved yet.",
         ]);
     assert_eq!(writes(), before);

@@ -102,7 +102,11 @@ fn people(
                 .iter()
                 .find(|line| line.work == duty.work && line.from == duty.from);
             let work = line.map_or_else(|| duty.work.to_string(), |line| work_words(entry, line));
-            let ends = if to.date() == day { "%H:%M" } else { "%a %H:%M" };
+            let ends = if to.date() == day {
+                "%H:%M"
+            } else {
+                "%a %H:%M"
+            };
             let said = (
                 format!("{} to {}", from.format("%H:%M"), to.format(ends)),
                 sources.system_name(duty.system),
