@@ -3,10 +3,9 @@
 
 use chrono::TimeDelta;
 
-use super::facts::Amounts;
 use super::grid::SLOT_MIN;
 use super::proposal::Proposal;
-use super::timetable::{Entry, Work};
+use super::tank::drawn;
 use crate::clock::Moment;
 
 /// A level that rises evenly and falls with each draw.
@@ -24,12 +23,15 @@ pub fn of(proposal: &Proposal) -> Option<Level> {
     let purified = facts.supplies.rinses_purified;
     let planned = proposal.planned().filter_map(|entry| {
         let asked = facts.asked_of(entry.system)?;
-        Some((entry, asked.amounts))
+        Some((entry, asked.amounts, asked.rinses))
     });
-    let standing = facts.standing.iter().map(|one| (&one.entry, one.amounts));
+    let standing = facts
+        .standing
+        .iter()
+        .map(|one| (&one.entry, one.amounts, one.rinses));
     let mut draws: Vec<(Moment, i64)> = planned
         .chain(standing)
-        .flat_map(|(entry, amounts)| drawn(entry, amounts, purified))
+        .flat_map(|(entry, amounts, rinses)| drawn(&entry.lines, amounts, rinses, purified))
         .filter(|(at, ml)| *at >= facts.now && *ml > 0)
         .collect();
     draws.sort();
@@ -42,17 +44,6 @@ pub fn of(proposal: &Proposal) -> Option<Level> {
             &draws,
         ),
     })
-}
-
-fn drawn(entry: &Entry, amounts: Amounts, purified: bool) -> Vec<(Moment, i64)> {
-    let of_line = |work| match work {
-        Work::Dose => amounts.dose_ml,
-        Work::Rinse if purified => amounts.rinse_ml,
-        Work::Refit => amounts.fill_ml,
-        _ => 0,
-    };
-    let lines = entry.lines.iter();
-    lines.map(|line| (line.from, of_line(line.work))).collect()
 }
 
 /// The level from a beginning on, with these draws in order of time; what is drawn beyond it leaves nothing.

@@ -141,16 +141,28 @@ pub(super) fn team(
     Some(costs.iter().map(|one| one.0).sum())
 }
 
+/// What a job's rinses draw from the first one on.
+pub(super) fn rinsed(job: &Job, from: Slot) -> impl Iterator<Item = (Slot, i64)> {
+    job.rinses.iter().scan(from, |at, rinse| {
+        let begins = *at;
+        *at += rinse.duration;
+        Some((begins, rinse.water_l))
+    })
+}
+
+/// What a job draws while it is torn down from a slot on.
+pub(super) fn torn_down(job: &Job, from: Slot) -> impl Iterator<Item = (Slot, i64)> {
+    let draws = job.teardown_draws.iter();
+    draws.map(move |draw| (from + draw.slot, draw.litres))
+}
+
 /// The draws of purified water of a job in the order of time.
 pub(super) fn draws(job: &Job, starts: [Slot; 5], out: &mut Vec<(Slot, i64)>) {
-    let [_, dose, rinse, _, inspect] = starts;
+    let [_, dose, rinse, teardown, inspect] = starts;
     out.clear();
     out.push((dose, job.dose.water_l));
-    let mut at = rinse;
-    for rinse in &job.rinses {
-        out.push((at, rinse.water_l));
-        at += rinse.duration;
-    }
+    out.extend(rinsed(job, rinse));
+    out.extend(torn_down(job, teardown));
     out.push((inspect, job.fill_l));
 }
 

@@ -6,12 +6,15 @@
 //! in the slots of its window. People are named here, never afterwards.
 //!
 //! The tank couples draws that the programme sees apart. Dosing and rinses, which stand close, are asked
-//! about together. If the fresh fill then does not fit with them, its slot is left out and the job is placed
-//! again, a limited number of times: only with a tank hardly larger than one job's water can a place be missed.
+//! about together, and where the teardown draws too, it with the rinses and with the fresh fill. If the fresh
+//! fill then does not fit with them, its slot is left out and the job is placed again, a limited number of
+//! times: only with a tank hardly larger than one job's water can a place be missed.
 
-use super::bits::{Runs, climb, each_slot, in_words, keep_later, unseam};
+mod people;
+
+use super::bits::{Runs, each_slot, in_words, keep_later};
 use super::chance::Chance;
-use super::farm::{Farm, Task, draws, tasks, team};
+use super::farm::{Farm, Task, draws, rinsed, tasks, team, torn_down};
 use super::join::{Candidate, join, join_wet};
 use super::plan::Placement;
 use super::problem::{Job, Slot};
@@ -65,7 +68,8 @@ pub(super) struct Inserter {
     stages: [Vec<Candidate>; 5],
     queue: Vec<u32>,
     drawn: Vec<(Slot, i64)>,
-    banned: Vec<Slot>,
+    /// By phase.
+    banned: Vec<(usize, Slot)>,
     costs: Vec<(i64, u16)>,
 }
 
@@ -156,14 +160,46 @@ impl Inserter {
         ];
         self.banned.clear();
         let mut found = None;
-        for _ in 0..TRIES {
+        for again in 0..TRIES {
             self.candidates(farm, job, begin, first, last, taste, chance);
             let [strip, dose, rinse, teardown, inspect] = &mut self.stages;
             let banned = &self.banned;
-            inspect.retain(|last| !banned.contains(&last.at));
-            join(teardown, inspect, least[3], most[3], &mut self.queue);
-            join(rinse, teardown, least[2], most[2], &mut self.queue);
-            join_wet(farm, job, dose, rinse, least[1], most[1], &mut self.drawn);
+            teardown.retain(|last| !banned.contains(&(3, last.at)));
+            inspect.retain(|last| !banned.contains(&(4, last.at)));
+            let drawn = &mut self.drawn;
+            if job.teardown_draws.is_empty() {
+                join(teardown, inspect, least[3], most[3], &mut self.queue);
+                join(rinse, teardown, least[2], most[2], &mut self.queue);
+            } else {
+                let window = (least[3], most[3]);
+                join_wet(
+                    farm,
+                    teardown,
+                    inspect,
+                    window,
+                    drawn,
+                    |from, last, drawn| {
+                        drawn.extend(torn_down(job, from));
+                        drawn.push((last, job.fill_l));
+                    },
+                );
+                let window = (least[2], most[2]);
+                join_wet(farm, rinse, teardown, window, drawn, |from, last, drawn| {
+                    drawn.extend(rinsed(job, from));
+                    drawn.extend(torn_down(job, last));
+                });
+            }
+            join_wet(
+                farm,
+                dose,
+                rinse,
+                (least[1], most[1]),
+                drawn,
+                |from, rinse, drawn| {
+                    drawn.push((from, job.dose.water_l));
+                    drawn.extend(rinsed(job, rinse));
+                },
+            );
             join(strip, dose, least[0], most[0], &mut self.queue);
             let Some(starts) = self.follow() else {
                 break;
@@ -173,7 +209,12 @@ impl Inserter {
                 found = Some(starts);
                 break;
             }
-            self.banned.push(starts[4]);
+            // By turns, where the teardown draws too.
+            let stage = match job.teardown_draws.is_empty() || again % 2 == 0 {
+                true => 4,
+                false => 3,
+            };
+            self.banned.push((stage, starts[stage]));
         }
         let starts = found?;
         let mut place = Placement {
@@ -186,92 +227,6 @@ impl Inserter {
         }
         place.cost = farm.cost(index, &place);
         Some(place)
-    }
-
-    /// Finds from where enough people are free for each of the job's needs.
-    fn people(&mut self, farm: &Farm<'_>, job: &Job, begin: usize, end: Slot) {
-        let hands = |length: Slot, people: usize| Need {
-            length,
-            people,
-            concentrate: false,
-        };
-        self.needs.clear();
-        self.needs.push(hands(job.strip.duration, job.strip.people));
-        self.needs.push(Need {
-            length: job.dose.duration,
-            people: 1,
-            concentrate: true,
-        });
-        self.needs
-            .push(hands(job.teardown.duration, job.teardown.people));
-        self.needs
-            .push(hands(job.inspect.duration, job.inspect.people));
-        for rinse in &job.rinses {
-            let need = hands(rinse.hands_on, 1);
-            if !self.needs[4..].contains(&need) {
-                self.needs.push(need);
-            }
-        }
-        if job.dose.people > 1 {
-            self.needs.push(hands(job.dose.duration, job.dose.people));
-        }
-        let longest = self.needs.iter().map(|need| need.length).max().unwrap_or(1);
-        let until = end as usize / 64 + 1;
-        let words = until - begin;
-        self.able
-            .resize_with(self.able.len().max(self.needs.len()), Able::default);
-        for (need, able) in self.needs.iter().zip(&mut self.able) {
-            for levels in [&mut able.all, &mut able.regular] {
-                levels.resize_with(levels.len().max(need.people), Vec::new);
-                for level in &mut levels[..need.people] {
-                    level.clear();
-                    level.resize(words, 0);
-                }
-            }
-        }
-        for hours in &farm.people {
-            let free = &hours.free.words[begin..until.min(hours.free.words.len())];
-            if free.iter().all(|word| *word == 0) {
-                continue;
-            }
-            self.runs.of(free, longest);
-            let same = !hours.works_overtime() || {
-                let regular = &hours.regular.words[begin..];
-                free.iter()
-                    .zip(regular)
-                    .all(|(free, regular)| free & !regular == 0)
-            };
-            for (need, able) in self.needs.iter().zip(&mut self.able) {
-                if need.concentrate && !hours.concentrate {
-                    continue;
-                }
-                self.runs.starts(need.length, &mut self.starts);
-                unseam(&mut self.starts, begin, &hours.seams, need.length);
-                climb(&mut able.all[..need.people], &self.starts);
-                if same {
-                    climb(&mut able.regular[..need.people], &self.starts);
-                }
-            }
-            if same {
-                continue;
-            }
-            self.regular.clear();
-            let regular = &hours.regular.words[begin..];
-            self.regular.extend(
-                free.iter()
-                    .zip(regular)
-                    .map(|(free, regular)| free & regular),
-            );
-            self.runs.of(&self.regular, longest);
-            for (need, able) in self.needs.iter().zip(&mut self.able) {
-                if need.concentrate && !hours.concentrate {
-                    continue;
-                }
-                self.runs.starts(need.length, &mut self.starts);
-                unseam(&mut self.starts, begin, &hours.seams, need.length);
-                climb(&mut able.regular[..need.people], &self.starts);
-            }
-        }
     }
 
     /// Lists the starts that each phase could have by itself, with their own cost.
@@ -325,6 +280,7 @@ impl Inserter {
             let (need, able) = (self.needs[need], &self.able[need]);
             let level = need.people - 1;
             let list = &mut self.stages[stage];
+            let drawn = &mut self.drawn;
             list.clear();
             each_slot(&able.all[level], begin, first[stage], last[stage], |at| {
                 if !farm.in_order(job, at, at + need.length) {
@@ -334,6 +290,16 @@ impl Inserter {
                 let mut easy = true;
                 if !in_words(&able.regular[level], begin, at) {
                     cost += overtime(need, at);
+                }
+                if stage == 3 && !job.teardown_draws.is_empty() {
+                    drawn.clear();
+                    drawn.extend(torn_down(job, at));
+                    easy = drawn
+                        .iter()
+                        .all(|draw| farm.tank.room(draw.0) >= whole_water);
+                    if !easy && !farm.tank.fits(drawn) {
+                        return;
+                    }
                 }
                 if stage == 4 {
                     let room = farm.tank.room(at);

@@ -2,7 +2,7 @@
 //! follows, over a sliding window of waits.
 
 use super::farm::Farm;
-use super::problem::{Job, Slot};
+use super::problem::Slot;
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Candidate {
@@ -49,15 +49,15 @@ pub(super) fn join(
     });
 }
 
-/// The same for dosing and rinses, whose draws stand so close that the tank is asked about each pair.
+/// The same for phases whose draws stand so close that the tank is asked about each pair: `draws` adds what
+/// both draw, in the order of time.
 pub(super) fn join_wet(
     farm: &Farm<'_>,
-    job: &Job,
     own: &mut Vec<Candidate>,
     next: &[Candidate],
-    least: Slot,
-    most: Slot,
+    (least, most): (Slot, Slot),
     drawn: &mut Vec<(Slot, i64)>,
+    draws: impl Fn(Slot, Slot, &mut Vec<(Slot, i64)>),
 ) {
     let mut from = 0;
     own.retain_mut(|candidate| {
@@ -65,21 +65,16 @@ pub(super) fn join_wet(
             from += 1;
         }
         let mut best: Option<usize> = None;
-        for (index, rinse) in next.iter().enumerate().skip(from) {
-            if rinse.at > candidate.at + most {
+        for (index, after) in next.iter().enumerate().skip(from) {
+            if after.at > candidate.at + most {
                 break;
             }
-            if best.is_some_and(|best| next[best].cost <= rinse.cost) {
+            if best.is_some_and(|best| next[best].cost <= after.cost) {
                 continue;
             }
-            if !(candidate.easy && rinse.easy) {
+            if !(candidate.easy && after.easy) {
                 drawn.clear();
-                drawn.push((candidate.at, job.dose.water_l));
-                let mut start = rinse.at;
-                for rinse in &job.rinses {
-                    drawn.push((start, rinse.water_l));
-                    start += rinse.duration;
-                }
+                draws(candidate.at, after.at, drawn);
                 if !farm.tank.fits(drawn) {
                     continue;
                 }

@@ -159,6 +159,9 @@ pub struct Job {
     pub soak: Soak,
     pub rinses: Vec<Rinse>,
     pub teardown: Handwork,
+    /// Purified water drawn while it is torn down, for rinses that are left for then: each slot counts from the
+    /// beginning of the teardown, the first draw first.
+    pub teardown_draws: Vec<Draw>,
     /// Refit and check.
     pub inspect: Handwork,
     /// The fresh fill, drawn when refit and check begin, in litres.
@@ -180,7 +183,8 @@ impl Job {
     #[must_use]
     pub fn drawn(&self) -> i64 {
         let rinses: i64 = self.rinses.iter().map(|rinse| rinse.water_l).sum();
-        self.dose.water_l + rinses + self.fill_l
+        let teardown: i64 = self.teardown_draws.iter().map(|draw| draw.litres).sum();
+        self.dose.water_l + rinses + teardown + self.fill_l
     }
 
     /// How long a kit unit is held from the start of the dosing: until the last rinse at the latest.
@@ -421,10 +425,18 @@ fn job_faults(job: &Job, problem: &Problem) -> Vec<&'static str> {
         .all(|slots| slots <= LONGEST_PHASE),
         "a wait is too long",
     );
+    let draws = &job.teardown_draws;
+    must(
+        draws.len() <= 100
+            && draws.windows(2).all(|two| two[0].slot <= two[1].slot)
+            && draws.iter().all(|draw| draw.slot < job.teardown.duration),
+        "at most 100 draws while it is torn down, in the order of their slots",
+    );
     must(
         job.rinses
             .iter()
             .map(|rinse| rinse.water_l)
+            .chain(job.teardown_draws.iter().map(|draw| draw.litres))
             .chain([job.dose.water_l, job.dose.peroxide_ml, job.fill_l])
             .all(|volume| (0..=GREATEST).contains(&volume)),
         "a volume must not be negative",

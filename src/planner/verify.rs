@@ -408,6 +408,9 @@ fn water(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(S
             draws[slot as usize] += rinse.water_l;
             slot += rinse.duration;
         }
+        for draw in &job.teardown_draws {
+            draws[(placed.teardown + draw.slot) as usize] += draw.litres;
+        }
     }
     let mut debt = problem.water.tank_l - problem.water.initial_l;
     for (slot, draw) in draws.iter().enumerate() {

@@ -22,7 +22,9 @@
 //!
 //! A shift is `[from, to, 1 for overtime or 0]`; `certified` may handle the concentrate; `room` counts from
 //! 0. A dose may have `"people": 2`, one of whom is certified (1 if it says nothing), and `"product": 1` for
-//! the first of `other_products`, written like `peroxide` (product 0). `"days": [0, 96, 188]` gives the first
+//! the first of `other_products`, written like `peroxide` (product 0). A teardown may have
+//! `"draws": [[0, 240], [3, 240]]`, the water of rinses that are left for it: slots from its beginning, and
+//! litres; it has none if it says nothing. `"days": [0, 96, 188]` gives the first
 //! slot of each day where the clocks change. A plan names every person:
 //!
 //! ```json
@@ -37,8 +39,8 @@ use std::collections::HashMap;
 use serde::{Deserialize, Serialize};
 
 use crate::planner::{
-    Delivery, Dosing, Fault, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem, Rinse,
-    Room, Shift, Slot, Soak, Span, Stock, Taken, Waits, Water,
+    Delivery, Dosing, Draw, Fault, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem,
+    Rinse, Room, Shift, Slot, Soak, Span, Stock, Taken, Waits, Water,
 };
 
 /// A problem as it is written.
@@ -114,6 +116,8 @@ struct HandworkFile {
     people: usize,
     #[serde(default)]
     water: i64,
+    #[serde(default)]
+    draws: Vec<(Slot, i64)>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -253,6 +257,12 @@ impl JobFile {
                 })
                 .collect(),
             teardown: work(&self.teardown),
+            teardown_draws: self
+                .teardown
+                .draws
+                .iter()
+                .map(|&(slot, litres)| Draw { slot, litres })
+                .collect(),
             inspect: work(&self.inspect),
             fill_l: self.inspect.water,
             // The file knows no sick systems.

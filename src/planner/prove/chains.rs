@@ -5,7 +5,7 @@
 //! of what comes before it and of what follows. A start through which even the job alone costs more than it
 //! may is left out of a proof: that makes the proof small, and takes away no plan that could be better.
 
-use super::super::farm::{Farm, Task, tasks, team};
+use super::super::farm::{Farm, Task, tasks, team, torn_down};
 use super::super::problem::{Job, Slot};
 
 /// One start of a phase.
@@ -147,7 +147,10 @@ fn own(farm: &Farm<'_>, job: &Job) -> Option<[Vec<Start>; 5]> {
                 each[2..2 + rinses].iter().map(|task| overtime(*task)).sum(),
             );
         }
-        put(3, overtime(each[2 + rinses]));
+        let drawn: Vec<(Slot, i64)> = torn_down(job, at).collect();
+        if drawn.iter().all(|draw| draw.0 < farm.problem.horizon) && farm.tank.fits(&drawn) {
+            put(3, overtime(each[2 + rinses]));
+        }
         if at + job.inspect.duration <= job.hard_due && farm.tank.room(at) >= job.fill_l {
             put(4, overtime(each[3 + rinses]));
         }

@@ -219,6 +219,10 @@ impl Model<'_> {
                 tasks.push((start, span, small(rinse.water_l)?));
                 offset += rinse.duration;
             }
+            for draw in &job.teardown_draws {
+                let start = own.starts[3].offset(length(draw.slot));
+                tasks.push((start, span, small(draw.litres)?));
+            }
             tasks.push((own.starts[4].offset(0), span, small(job.fill_l)?));
         }
         let drawn = self

@@ -39,6 +39,9 @@ pub(in super::super) fn part(problem: &Problem, jobs: &[usize], placed: &[&Place
             draw(at, rinse.water_l);
             at += rinse.duration;
         }
+        for rinse in &job.teardown_draws {
+            draw(place.teardown + rinse.slot, rinse.litres);
+        }
         draw(place.inspect, job.fill_l);
     }
     for (product, stock) in part.stocks.iter_mut().enumerate() {

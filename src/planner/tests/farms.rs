@@ -40,6 +40,7 @@ pub fn job(id: &str, release: Slot, due: Slot) -> Job {
             },
         ],
         teardown: hands(2, 1),
+        teardown_draws: Vec::new(),
         inspect: hands(2, 1),
         fill_l: 300,
         last_in_day: false,
@@ -164,6 +165,15 @@ pub fn any_farm(number: u64) -> Problem {
                 least: up_to(14),
                 lag: up_to(8),
             };
+            // One in three has rinses left for its teardown.
+            if up_to(2) == 0 {
+                one.teardown_draws = (0..2)
+                    .map(|slot| Draw {
+                        slot,
+                        litres: i64::from(up_to(240)),
+                    })
+                    .collect();
+            }
             one.waits.strip_dose = up_to(DAY as usize);
             one.waits.rinse_teardown = up_to(DAY as usize);
             one.waits.teardown_inspect = up_to(40);
