@@ -13,6 +13,7 @@ use super::other_agents::FrozenOther;
 use super::{MediaWas, TargetSource, Water, at_minute};
 use crate::clock::Moment;
 use crate::ids::{JugId, LotId, MethodVersionId, PersonId, SystemId};
+use crate::register::jugs::Jug;
 use crate::science::peroxide::PeroxideError;
 use crate::science::quantity::{Known, MassFraction, OutOfRange, Volume, WaterTemperature, litres};
 use crate::science::stored::{
@@ -244,6 +245,18 @@ pub struct FrozenJug {
     /// How far its scale may be off; none for the usual figure, and on cards of before.
     #[serde(default)]
     pub scale_off: Option<Permille>,
+}
+
+impl FrozenJug {
+    pub fn of(jug: &Jug) -> Self {
+        Self {
+            id: jug.id,
+            name: jug.figures.name.to_string(),
+            capacity: jug.figures.capacity,
+            mark: jug.figures.mark,
+            scale_off: jug.figures.scale_off,
+        }
+    }
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

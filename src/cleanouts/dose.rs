@@ -91,18 +91,24 @@ pub fn work_out(
     jug: &FrozenJug,
 ) -> Result<DoseSheet, NoSheet> {
     let mut ask = ask(cleanout, held, (stock, tolerance))?;
-    ask.jug = Some(Jug::new(jug.capacity.volume(), jug.mark.volume())?);
-    if let Some(tolerances) = &mut ask.tolerances {
-        tolerances.jug = jug
-            .scale_off
-            .map(|off| OwnTolerance::entered(off, &format!("the jug '{}'", jug.name)));
-    }
+    with_jug(&mut ask, jug)?;
     let sheet = dose(&ask)?;
     if sheet.poured.is_none() {
         let words = sheet.warnings.iter().map(DoseWarning::words);
         return Err(NoSheet::JugTooSmall(words.collect::<Vec<_>>().join(" ")));
     }
     Ok(sheet)
+}
+
+/// Asks for pours with a jug, which go up to its next mark.
+pub fn with_jug(ask: &mut DoseAsk, jug: &FrozenJug) -> Result<(), JugError> {
+    ask.jug = Some(Jug::new(jug.capacity.volume(), jug.mark.volume())?);
+    if let Some(tolerances) = &mut ask.tolerances {
+        tolerances.jug = jug
+            .scale_off
+            .map(|off| OwnTolerance::entered(off, &format!("the jug '{}'", jug.name)));
+    }
+    Ok(())
 }
 
 /// What is asked of the dose, all but the jug.

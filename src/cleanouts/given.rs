@@ -353,13 +353,7 @@ async fn jug_of(
     let Some(jug) = jugs.into_iter().find(|jug| jug.id == id && !jug.retired) else {
         return Ok(mend("The jug that was chosen is no longer in use."));
     };
-    Ok(Ok(FrozenJug {
-        id: jug.id,
-        name: jug.figures.name.to_string(),
-        capacity: jug.figures.capacity,
-        mark: jug.figures.mark,
-        scale_off: jug.figures.scale_off,
-    }))
+    Ok(Ok(FrozenJug::of(&jug)))
 }
 
 /// What the stock says of the lot that was chosen.

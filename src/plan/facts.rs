@@ -8,7 +8,7 @@ use crate::cleanouts::airing::{Because, CLOSED_AT_LEAST_MIN, Closed};
 use crate::cleanouts::parts;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span, in_force};
-use crate::ids::{MethodVersionId, PersonId, PlantingId, RoomId, SystemId};
+use crate::ids::{MethodVersionId, PersonId, PlantingId, ProductId, RoomId, SystemId};
 use crate::methods::{Contents, Least};
 use crate::plan::learn::Lengths;
 use crate::plan::timetable::Entry;
@@ -18,6 +18,7 @@ use crate::text::Name;
 
 use super::gaps;
 use super::grid::Grid;
+use super::lots::Lots;
 use super::sources::Sources;
 use super::supplies::{self, Supplies};
 use super::{WEEKS, timetable};
@@ -77,6 +78,9 @@ pub struct Asked {
     pub strip_people: usize,
     /// Whoever pours, and whoever stands by where the method asks for two.
     pub dose_people: usize,
+    /// What it is dosed with, and whether somebody has chosen its lot. None where nothing is in stock or to come.
+    pub product: Option<ProductId>,
+    pub chosen: bool,
     pub amounts: Amounts,
     pub pin: Option<[Moment; 5]>,
     pub quarantined: bool,
@@ -89,6 +93,7 @@ pub struct Standing {
     pub number: String,
     pub room: RoomId,
     pub due: Option<Moment>,
+    pub product: Option<ProductId>,
     pub amounts: Amounts,
     pub rinses: i64,
     pub quarantined: bool,
@@ -141,8 +146,9 @@ impl Facts {
     pub fn of(sources: &Sources) -> Self {
         let grid = Grid::from_week_of(sources.site.today(sources.now), WEEKS, sources.site.zone);
         let mut assumed = Vec::new();
-        let standing = gaps::standing(sources, &mut assumed);
-        let asked = gaps::asked(sources, &grid, &mut assumed);
+        let lots = Lots::shared_out(sources);
+        let standing = gaps::standing(sources, &lots, &mut assumed);
+        let asked = gaps::asked(sources, &grid, &lots, &mut assumed);
         let people = people(sources, &grid, &standing, &mut assumed);
         let rooms = rooms(sources, &grid, &standing);
         let supplies = supplies::of(sources, &grid, &standing, &asked, &mut assumed);
@@ -191,6 +197,16 @@ impl Facts {
 
     pub fn asked_of(&self, system: SystemId) -> Option<&Asked> {
         self.asked.iter().find(|asked| asked.entry.system == system)
+    }
+
+    /// What a clean-out takes, and with which product it is dosed, however it stands.
+    pub fn takes(&self, system: SystemId) -> (Amounts, Option<ProductId>) {
+        let asked = self.asked_of(system);
+        let standing = self.standing.iter().find(|one| one.entry.system == system);
+        let asked = asked.map(|asked| (asked.amounts, asked.product));
+        asked
+            .or_else(|| standing.map(|one| (one.amounts, one.product)))
+            .unwrap_or_default()
     }
 
     /// The number of a clean-out, its planting day and its room, however it stands.

@@ -8,15 +8,16 @@ use chrono::{Days, NaiveDate, TimeDelta};
 use super::facts::{Amounts, Asked, Standing, millilitres, timetable_list};
 use super::grid::Grid;
 use super::learn::{Known, Lengths};
+use super::lots::Lots;
 use super::sources::Sources;
-use super::supplies::main_lot;
 use super::timetable::{self, Entry};
 use crate::cleanouts::airing::{self, Closed};
+use crate::cleanouts::card::FrozenJug;
 use crate::cleanouts::rinse_plan::{self, Wetted};
 use crate::cleanouts::{self, Cleanout, State, parts};
 use crate::clock::Moment;
 use crate::crops::gap::Gap;
-use crate::ids::{MethodVersionId, SystemId};
+use crate::ids::{LotId, MethodVersionId, PlantingId, SystemId};
 use crate::methods::{MethodVersion, Phase};
 use crate::register::MediaWas;
 use crate::science::dilution::{DoseAsk, DoseTolerances, dose};
@@ -48,12 +49,17 @@ fn is_movable(sources: &Sources, open: &Cleanout) -> bool {
 }
 
 /// Everything that is to find its place.
-pub fn asked(sources: &Sources, grid: &Grid, assumed: &mut Vec<String>) -> Vec<Asked> {
+pub fn asked(
+    sources: &Sources,
+    grid: &Grid,
+    lots: &Lots<'_>,
+    assumed: &mut Vec<String>,
+) -> Vec<Asked> {
     let last = grid.moment(grid.horizon()).plus(-ROOM_AT_THE_END);
     let (mut found, mut unknown, mut beyond) = (Vec::new(), Vec::new(), 0);
     let mut learnt = 0;
     for stand in &sources.board.stands {
-        let Some(asked) = of_stand(sources, stand) else {
+        let Some(asked) = of_stand(sources, lots, stand) else {
             continue;
         };
         if asked.from >= last {
@@ -88,27 +94,57 @@ pub fn asked(sources: &Sources, grid: &Grid, assumed: &mut Vec<String>) -> Vec<A
     found
 }
 
-fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
+/// The gap in which a stand asks for a clean-out that the plan places, and the planting before it.
+fn in_gap(sources: &Sources, stand: &Stand) -> Option<(Option<Gap>, Option<PlantingId>)> {
     if stand.system.laid_up_since.is_some() {
         return None;
     }
-    let open = stand.open();
-    let (gap, planting) = match open {
-        Some(open) => (
-            is_movable(sources, open).then(|| stand.gap_of(open))?,
-            open.planting_id,
-        ),
+    match stand.open() {
+        Some(open) => is_movable(sources, open).then(|| (stand.gap_of(open), open.planting_id)),
         // A system in quarantine waits until somebody asks for its clean-out.
         None if stand.wants_cleanout() && stand.system.quarantine.is_none() => {
             let current = stand.current();
             let gap = current.and_then(|planting| stand.gap_after(planting));
-            (gap, current.map(|planting| planting.id))
+            Some((gap, current.map(|planting| planting.id)))
         }
-        None => return None,
+        None => None,
+    }
+}
+
+/// A clean-out to come, as its dose is reckoned: placed by the plan, or standing where it is.
+pub struct Coming<'s> {
+    pub stand: &'s Stand,
+    pub open: Option<&'s Cleanout>,
+    version: &'s MethodVersion,
+    pub day: NaiveDate,
+}
+
+pub fn coming<'s>(sources: &'s Sources, stand: &'s Stand) -> Option<Coming<'s>> {
+    let open = stand.open();
+    let today = sources.site.today(sources.now);
+    let day = match open.filter(|open| !is_movable(sources, open)) {
+        Some(stands) if stands.state == State::Held => return None,
+        Some(stands) => stands.starts_on.max(today),
+        None => {
+            let (gap, _) = in_gap(sources, stand)?;
+            sources.site.today(from(sources, gap.as_ref()))
+        }
     };
-    let version = method_of(sources, stand)?;
+    Some(Coming {
+        stand,
+        open,
+        version: method_of(sources, stand)?,
+        day,
+    })
+}
+
+fn of_stand(sources: &Sources, lots: &Lots<'_>, stand: &Stand) -> Option<Asked> {
+    let (gap, planting) = in_gap(sources, stand)?;
+    let coming = coming(sources, stand)?;
+    let Coming { open, version, .. } = coming;
     let from = from(sources, gap.as_ref());
-    let takes = takes(sources, stand, open, version, sources.site.today(from));
+    let lot = lots.of(stand.system.id);
+    let takes = takes(sources, &coming, lot);
     let lengths = Lengths::expected(
         &sources.entered,
         stand.system.id,
@@ -150,6 +186,8 @@ fn of_stand(sources: &Sources, stand: &Stand) -> Option<Asked> {
             1
         },
         dose_people: if two(Phase::Dose) { 2 } else { 1 },
+        product: lot.map(|lot| lot.product_id),
+        chosen: !lots.is_open(stand.system.id),
         amounts: takes.amounts,
         lengths,
         pin: pin.map(|pin| pin.starts),
@@ -198,8 +236,8 @@ fn due(sources: &Sources, gap: Option<Gap>) -> Option<Moment> {
 
 /// What a clean-out takes, as its dose sheet would say.
 #[derive(Clone, Copy, Debug)]
-struct Takes {
-    amounts: Amounts,
+pub struct Takes {
+    pub amounts: Amounts,
     rinses: i64,
     closed: Closed,
 }
@@ -208,16 +246,10 @@ struct Takes {
 /// Every copy of the same sources shares it, because no change that is looked at touches what it goes by: the
 /// register, the stock and the methods.
 #[derive(Clone, Debug, Default)]
-pub struct Reckoned(Arc<Mutex<HashMap<(SystemId, NaiveDate), Takes>>>);
+pub struct Reckoned(Arc<Mutex<HashMap<(SystemId, NaiveDate, Option<LotId>), Takes>>>);
 
-/// What it takes of water, concentrate, rinses and air.
-fn takes(
-    sources: &Sources,
-    stand: &Stand,
-    open: Option<&Cleanout>,
-    version: &MethodVersion,
-    day: NaiveDate,
-) -> Takes {
+/// What it takes of water, concentrate, rinses and air, dosed from a lot.
+pub fn takes(sources: &Sources, coming: &Coming<'_>, lot: Option<&Lot>) -> Takes {
     let known = || {
         sources
             .reckoned
@@ -225,31 +257,27 @@ fn takes(
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
     };
-    let key = (stand.system.id, day);
+    let key = (coming.stand.system.id, coming.day, lot.map(|lot| lot.id));
     if let Some(takes) = known().get(&key) {
         return *takes;
     }
-    let takes = reckoned(sources, stand, open, version, day);
+    let takes = reckoned(sources, coming, lot);
     known().insert(key, takes);
     takes
 }
 
-fn reckoned(
-    sources: &Sources,
-    stand: &Stand,
-    open: Option<&Cleanout>,
-    version: &MethodVersion,
-    day: NaiveDate,
-) -> Takes {
+fn reckoned(sources: &Sources, coming: &Coming<'_>, lot: Option<&Lot>) -> Takes {
+    let Coming {
+        stand,
+        open,
+        version,
+        day,
+    } = *coming;
     let mut takes = Takes {
         amounts: Amounts::default(),
         rinses: version.contents.rinses_at_least,
         closed: Closed::USUAL,
     };
-    let chosen = open.and_then(|open| open.lot_id);
-    let lot = chosen
-        .and_then(|id| sources.lots.iter().find(|lot| lot.id == id))
-        .or_else(|| main_lot(sources));
     let named = lot.and_then(|lot| lot.reentry);
     takes.closed = Closed::of(named, None);
     let Some(hold) = sources.holds.get(&stand.system.id) else {
@@ -269,6 +297,10 @@ fn reckoned(
         .and_then(|lot| dose_ask(hold, lot, target, day))
         .map(|mut ask| {
             ask.already = hold.already_there(media_was, Strength::NONE);
+            // What its sheet refuses is left as it is without a jug.
+            if let Some(jug) = jug(sources, open) {
+                let _ = cleanouts::dose::with_jug(&mut ask, &jug);
+            }
             ask
         });
     if let Some(sheet) = asked.and_then(|ask| dose(&ask).ok()) {
@@ -302,6 +334,18 @@ fn reckoned(
     takes
 }
 
+/// The jug that is chosen, else the only one there is, as a proposal takes it.
+fn jug(sources: &Sources, open: Option<&Cleanout>) -> Option<FrozenJug> {
+    let in_use = || sources.jugs.iter().filter(|jug| !jug.retired);
+    let chosen = open.and_then(|open| open.jug_id);
+    let only = || in_use().next().filter(|_| in_use().count() == 1);
+    let jug = match chosen {
+        Some(id) => in_use().find(|jug| jug.id == id),
+        None => only(),
+    };
+    jug.map(FrozenJug::of)
+}
+
 fn dose_ask(
     hold: &crate::register::hold::Hold,
     lot: &Lot,
@@ -321,21 +365,19 @@ fn dose_ask(
 }
 
 /// The clean-outs that stay where they are: booked by hand, with their card out, under way.
-pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
+pub fn standing(sources: &Sources, lots: &Lots<'_>, assumed: &mut Vec<String>) -> Vec<Standing> {
     let mut found = Vec::new();
     for stand in &sources.board.stands {
         let Some(open) = stand.open().filter(|open| !is_movable(sources, open)) else {
             continue;
         };
-        let Some(version) = sources.methods.get(&open.method_version_id) else {
+        let Some(coming) = coming(sources, stand) else {
             continue;
         };
-        if open.state == State::Held {
-            continue;
-        }
+        let version = coming.version;
         let planned = posted_entry(sources, open);
-        let day = open.starts_on.max(sources.site.today(sources.now));
-        let mut takes = takes(sources, stand, Some(open), version, day);
+        let lot = lots.of(stand.system.id);
+        let mut takes = takes(sources, &coming, lot);
         if let Some(card) = sources.cards.get(&open.id) {
             takes.amounts.concentrate_ml = card.still_takes.get();
             takes.rinses = card.rinses.unwrap_or(takes.rinses);
@@ -365,6 +407,7 @@ pub fn standing(sources: &Sources, assumed: &mut Vec<String>) -> Vec<Standing> {
             number: open.number.clone(),
             room: stand.system.figures.room_id,
             due: due(sources, stand.gap_of(open)),
+            product: lot.map(|lot| lot.product_id),
             amounts: takes.amounts,
             rinses: takes.rinses,
             quarantined: stand.system.quarantine.is_some(),

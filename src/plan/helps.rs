@@ -7,9 +7,10 @@ use super::reasons::{capital, length};
 use super::sources::Sources;
 use super::timetable::span_words;
 use crate::asking::Found;
-use crate::planner::{self, Help, Reason, Slot, Span, Suggestion};
+use crate::planner::{self, Help, Reason, Relief, Slot, Span, Suggestion};
 use crate::science::show;
 use crate::science::stored::Millilitres;
+use crate::text::Name;
 
 /// So many are told.
 const TOLD: usize = 4;
@@ -21,7 +22,12 @@ pub fn of(sources: &Sources, proposal: &Proposal, found: &Found) -> Vec<String> 
         return reason
             .reliefs
             .iter()
-            .map(|relief| capital(relief.words()))
+            .map(|relief| match (relief, product(proposal, reason)) {
+                (Relief::Concentrate, Some(product)) => {
+                    format!("More {product}, or an earlier delivery of it")
+                }
+                _ => capital(relief.words()),
+            })
             .collect();
     };
     helps
@@ -32,6 +38,14 @@ pub fn of(sources: &Sources, proposal: &Proposal, found: &Found) -> Vec<String> 
             Some(format!("{what}: {}", result(proposal, reason, suggestion)))
         })
         .collect()
+}
+
+/// What the late clean-out is dosed with.
+pub fn product<'p>(proposal: &'p Proposal, reason: &Reason) -> Option<&'p Name> {
+    let system = *proposal.mapped.systems.get(reason.job)?;
+    let product = proposal.facts.asked_of(system)?.product;
+    let known = proposal.facts.supplies.concentrate(product)?;
+    Some(&known.product)
 }
 
 fn what(sources: &Sources, proposal: &Proposal, help: Help) -> Option<String> {
@@ -67,14 +81,9 @@ fn what(sources: &Sources, proposal: &Proposal, help: Help) -> Option<String> {
             };
             format!("Plant {} {days} later", sources.system_name(system))
         }
-        Help::Delivery { ml, by, .. } => {
-            let product = proposal
-                .facts
-                .supplies
-                .concentrate
-                .as_ref()?
-                .product
-                .clone();
+        Help::Delivery { product, ml, by } => {
+            let known = proposal.facts.supplies.concentrates.get(product)?;
+            let product = &known.product;
             let amount = Millilitres::new(ml).ok()?;
             format!(
                 "{} more of {product} by {}",

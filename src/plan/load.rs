@@ -86,6 +86,7 @@ pub async fn sources(
         rooms: register::store::rooms::all(conn).await?,
         supplies: register::store::water::all(conn).await?,
         kits: register::store::kit::all(conn).await?,
+        jugs: register::store::jugs::all(conn).await?,
         kit_needs,
         deliveries: stock::store::deliveries(conn).await?,
         holds: Arc::new(holds),

@@ -9,14 +9,15 @@ use chrono::TimeDelta;
 use super::facts::{Asked, Facts, Standing};
 use super::grid::{Grid, SLOT_MIN};
 use super::rinsing::rinses;
+use super::tank::{self, decilitres_up};
 use super::timetable::{self, Entry, Line, Work};
 use crate::clock::Moment;
 use crate::hours::Span;
 use crate::ids::{PersonId, SystemId};
 use crate::methods::Phase;
 use crate::planner::{
-    self, Delivery, Dosing, Draw, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem,
-    Room, Slot, Soak, Stock, Taken, Waits,
+    self, Delivery, Dosing, Handwork, Job, Named, Person, PlacedJob, Plan, Prices, Problem, Room,
+    Slot, Soak, Stock, Taken, Waits,
 };
 
 /// A wait between two phases of a clean-out that fits into a working day: a meal, another job, never a night.
@@ -25,8 +26,6 @@ const PAUSE: Slot = 4 * 60 / SLOT_MIN;
 const NIGHT: Slot = 24 * 60 / SLOT_MIN;
 /// The first rinse begins at most this long after the least soak.
 const SOAK_LAG: Slot = 60 / SLOT_MIN;
-/// More water than any site draws, for a supply that is taken to be enough.
-const PLENTY_DL: i64 = 100_000_000;
 /// More kit than any site needs.
 const PLENTY_KITS: usize = 1_000;
 
@@ -61,9 +60,7 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             Some((job, asked.entry.system))
         })
         .unzip();
-    let (water, mut draws) = water(facts);
-    draws.extend(drawn_by_standing(facts));
-    let draws = no_more_than_there_is(draws, water, grid.horizon(), &mut said);
+    let (water, draws) = tank::taken(facts, &mut said);
     let mut kits: Vec<planner::Span> = facts
         .standing
         .iter()
@@ -75,23 +72,6 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             known.sets.max(most_at_once(&kits))
         }
         None => PLENTY_KITS,
-    };
-    let stock = match &facts.supplies.concentrate {
-        Some(known) => Stock {
-            initial_ml: known.free_ml,
-            deliveries: known
-                .deliveries
-                .iter()
-                .map(|(at, ml)| Delivery {
-                    slot: grid.begins_from(*at),
-                    ml: *ml,
-                })
-                .collect(),
-        },
-        None => Stock {
-            initial_ml: jobs.iter().map(|job| job.dose.peroxide_ml).sum(),
-            deliveries: Vec::new(),
-        },
     };
     let work = facts.worked();
     let problem = Problem {
@@ -116,7 +96,7 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             .collect(),
         kits: sets,
         water,
-        stocks: vec![stock],
+        stocks: stocks(facts),
         taken: Taken { draws, kits, work },
         jobs,
         prices: Prices {
@@ -140,6 +120,40 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
         systems,
         said,
     })
+}
+
+/// What there is of each product, in the order of the supplies; where none is known none is drawn.
+fn stocks(facts: &Facts) -> Vec<Stock> {
+    let known = facts.supplies.concentrates.iter();
+    let mut stocks: Vec<Stock> = known
+        .map(|known| Stock {
+            initial_ml: known.free_ml,
+            deliveries: known
+                .deliveries
+                .iter()
+                .map(|(at, ml)| Delivery {
+                    slot: facts.grid.begins_from(*at),
+                    ml: *ml,
+                })
+                .collect(),
+        })
+        .collect();
+    if stocks.is_empty() {
+        stocks.push(Stock {
+            initial_ml: 0,
+            deliveries: Vec::new(),
+        });
+    }
+    stocks
+}
+
+/// Its product's place among the stocks, and how much of it is drawn.
+fn dosed_with(facts: &Facts, asked: &Asked) -> (usize, i64) {
+    let mut known = facts.supplies.concentrates.iter();
+    match known.position(|known| Some(known.id) == asked.product) {
+        Some(product) => (product, asked.amounts.concentrate_ml),
+        None => (0, 0),
+    }
 }
 
 fn people(facts: &Facts) -> (Vec<Person>, Vec<PersonId>) {
@@ -172,11 +186,6 @@ fn people(facts: &Facts) -> (Vec<Person>, Vec<PersonId>) {
     (people, whose)
 }
 
-/// Litres and their tenths, as the planner counts them.
-pub(super) fn decilitres_up(ml: i64) -> i64 {
-    (ml.max(0) + 99) / 100
-}
-
 fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) -> Option<Job> {
     let grid = &facts.grid;
     let hand = |minutes: i64, people: usize| Handwork {
@@ -186,6 +195,7 @@ fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) 
     let of = |phase| asked.lengths.of(phase);
     let rinsing = rinses(facts, asked, longest_day);
     let horizon = grid.horizon();
+    let (product, peroxide_ml) = dosed_with(facts, asked);
     let mut job = Job {
         id: asked.entry.system.to_string(),
         room: facts.rooms.iter().position(|room| room.id == asked.room)?,
@@ -200,9 +210,9 @@ fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) 
             duration: Grid::slots(of(Phase::Dose)),
             airing: Grid::slots(asked.closed.minutes),
             people: asked.dose_people,
-            product: 0,
+            product,
             water_l: decilitres_up(asked.amounts.dose_ml),
-            peroxide_ml: asked.amounts.concentrate_ml,
+            peroxide_ml,
         },
         soak: Soak {
             least: Grid::slots(of(Phase::Soak)),
@@ -210,6 +220,7 @@ fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) 
         },
         rinses: rinsing.on_the_day,
         teardown: hand(of(Phase::Teardown) + rinsing.later_min, 1),
+        teardown_draws: rinsing.later_draws,
         inspect: hand(of(Phase::Refit) + of(Phase::Check), 1),
         fill_l: decilitres_up(asked.amounts.fill_ml),
         waits: Waits {
@@ -235,7 +246,7 @@ fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) 
     }
     if rinsing.later > 0 {
         said.push(format!(
-            "The sum expects {} rinses for {}, and {} of them do not fit into the day of its dose: they are planned with its teardown, and their water is not in this plan. The strip decides.",
+            "The sum expects {} rinses for {}, and {} of them do not fit into the day of its dose: they are planned with its teardown, and so is their water. The strip decides.",
             asked.rinses, asked.number_of(facts), rinsing.later
         ));
     }
@@ -283,86 +294,6 @@ fn pin(job: &mut Job, [strip, dose, rinse, teardown, inspect]: [Slot; 5]) -> boo
         teardown_inspect,
     };
     true
-}
-
-/// The supply, and the draw that brings a full tank down to what is in it now.
-fn water(facts: &Facts) -> (planner::Water, Vec<Draw>) {
-    let Some(water) = facts.supplies.water else {
-        let plenty = planner::Water {
-            tank_l: PLENTY_DL,
-            initial_l: PLENTY_DL,
-            rate_l_per_slot: PLENTY_DL,
-        };
-        return (plenty, Vec::new());
-    };
-    let tank = water.tank_ml / 100;
-    let supply = planner::Water {
-        tank_l: tank,
-        initial_l: tank,
-        rate_l_per_slot: water.per_slot_ml / 100,
-    };
-    let missing = tank - (water.level_ml / 100).min(tank);
-    let slot = facts.grid.begun_by(facts.now);
-    (
-        supply,
-        vec![Draw {
-            slot,
-            litres: missing,
-        }],
-    )
-}
-
-fn drawn_by_standing(facts: &Facts) -> Vec<Draw> {
-    let grid = &facts.grid;
-    let mut draws = Vec::new();
-    for one in &facts.standing {
-        for line in &one.entry.lines {
-            let ml = match line.work {
-                Work::Dose => one.amounts.dose_ml,
-                Work::Rinse if facts.supplies.rinses_purified => one.amounts.rinse_ml,
-                Work::Refit => one.amounts.fill_ml,
-                _ => 0,
-            };
-            let slot = grid.begun_by(line.from);
-            if line.from >= facts.now && slot < grid.horizon() && ml > 0 {
-                draws.push(Draw {
-                    slot,
-                    litres: decilitres_up(ml),
-                });
-            }
-        }
-    }
-    draws
-}
-
-/// What stands may draw more than there is. The planner is told what there is, and the reader the rest.
-fn no_more_than_there_is(
-    mut draws: Vec<Draw>,
-    water: planner::Water,
-    horizon: Slot,
-    said: &mut Vec<String>,
-) -> Vec<Draw> {
-    draws.retain(|draw| draw.slot < horizon && draw.litres > 0);
-    draws.sort_by_key(|draw| draw.slot);
-    let (mut debt, mut at, mut short) = (water.tank_l - water.initial_l, 0, 0);
-    for draw in &mut draws {
-        // A slot makes its water before anything is drawn in it.
-        let slots = i64::from(draw.slot + 1) - at;
-        at = i64::from(draw.slot + 1);
-        debt = (debt - water.rate_l_per_slot.saturating_mul(slots)).max(0);
-        let there = (water.tank_l - debt).max(0);
-        short += (draw.litres - there).max(0);
-        draw.litres = draw.litres.min(there);
-        debt += draw.litres;
-    }
-    if short > 0 {
-        said.push(format!(
-            "The clean-outs that stand draw {} L more purified water than there is by then.",
-            (short + 9) / 10
-        ));
-    }
-    draws.retain(|draw| draw.litres > 0);
-    draws
 }
 
 fn kit_of(grid: &Grid, one: &Standing) -> Option<planner::Span> {

@@ -16,15 +16,17 @@ pub mod helps;
 pub mod learn;
 pub mod level;
 pub mod load;
+pub mod lots;
 pub mod mapping;
 pub mod moves;
 pub mod pages;
 pub mod proposal;
 pub mod reasons;
-mod rinsing;
+pub mod rinsing;
 pub mod sources;
 pub mod store;
 pub mod supplies;
+pub mod tank;
 pub mod timetable;
 mod whose;
 

@@ -12,7 +12,7 @@ use crate::asking::Found;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span};
 use crate::ids::SystemId;
-use crate::planner::{self, Reason, Why};
+use crate::planner::{self, Reason, Relief, Why};
 use crate::site::{day_words, length_words};
 
 /// A clean-out that is late or has no place, and why.
@@ -83,7 +83,7 @@ fn why(sources: &Sources, proposal: &Proposal, asked: &Asked, reason: &Reason) -
     match &reason.why {
         Why::Alone => {
             lines.push("Even if nothing else were planned it could not be in time.".to_owned());
-            lines.push(together(reason));
+            lines.push(together(proposal, reason));
         }
         Why::Others(others) => {
             let others: Vec<String> = others
@@ -106,11 +106,16 @@ fn why(sources: &Sources, proposal: &Proposal, asked: &Asked, reason: &Reason) -
 }
 
 /// The facts that keep it from being in time only together.
-fn together(reason: &Reason) -> String {
+fn together(proposal: &Proposal, reason: &Reason) -> String {
     let facts: Vec<String> = reason
         .facts
         .iter()
-        .map(|fact| fact.fact().to_owned())
+        .map(|fact| match (fact, helps::product(proposal, reason)) {
+            (Relief::Concentrate, Some(product)) => {
+                format!("how much {product} there is and when more comes")
+            }
+            _ => fact.fact().to_owned(),
+        })
         .collect();
     match facts.len() {
         0 => "Its work and soak alone take longer than there is time.".to_owned(),

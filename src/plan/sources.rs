@@ -16,6 +16,7 @@ use crate::ids::{
 use crate::methods::MethodVersion;
 use crate::methods::kit_needs::KitNeed;
 use crate::register::hold::Hold;
+use crate::register::jugs::Jug;
 use crate::register::kit::Kit;
 use crate::register::rooms::Room;
 use crate::register::water::WaterSupply;
@@ -72,6 +73,7 @@ pub struct Sources {
     pub kits: Vec<Kit>,
     pub kit_needs: HashMap<MethodId, Vec<KitNeed>>,
     pub lots: Vec<Lot>,
+    pub jugs: Vec<Jug>,
     pub deliveries: Vec<Delivery>,
     /// What each system holds, where that is known.
     pub holds: Arc<HashMap<SystemId, Hold>>,

@@ -12,7 +12,7 @@ use crate::register::water::{WaterSource, WaterSupply};
 use crate::science::show;
 use crate::science::stored::Millilitres;
 use crate::site::full_day;
-use crate::stock::{Lot, first_out};
+use crate::stock::first_out;
 use crate::text::Name;
 
 /// Purified water: a tank, what is in it now, and what is made.
@@ -31,23 +31,32 @@ pub struct Kits {
     pub out: Vec<Span>,
 }
 
-/// The product that is planned with.
+/// A product that is planned with.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Concentrate {
+    pub id: ProductId,
     pub product: Name,
     /// On hand, less what the clean-outs that stand still take.
     pub free_ml: i64,
     pub deliveries: Vec<(Moment, i64)>,
 }
 
-/// Each is nothing where it is not on record and taken to be enough.
+/// Water and kits are nothing where they are not on record and taken to be enough.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Supplies {
     pub water: Option<Water>,
     /// Rinses are made with purified water: no other is entered for them.
     pub rinses_purified: bool,
     pub kits: Option<Kits>,
-    pub concentrate: Option<Concentrate>,
+    /// By product: all that the clean-outs are dosed with.
+    pub concentrates: Vec<Concentrate>,
+}
+
+impl Supplies {
+    pub fn concentrate(&self, product: Option<ProductId>) -> Option<&Concentrate> {
+        let mut known = self.concentrates.iter();
+        known.find(|known| Some(known.id) == product)
+    }
 }
 
 pub fn of(
@@ -65,7 +74,7 @@ pub fn of(
         water: water(sources, assumed),
         rinses_purified: !for_rinses,
         kits: kits(sources, grid, asked),
-        concentrate: concentrate(sources, standing, asked, assumed),
+        concentrates: concentrates(sources, standing, asked, assumed),
     }
 }
 
@@ -164,104 +173,93 @@ fn kits(sources: &Sources, grid: &Grid, asked: &[Asked]) -> Option<Kits> {
     })
 }
 
-/// The product there is most of, or the one that is to come.
-fn main_product(sources: &Sources) -> Option<ProductId> {
-    let today = sources.site.today(sources.now);
-    let usable = || sources.lots.iter().filter(|lot| lot.is_for_doses(today));
-    let sum = |product: ProductId| -> i64 {
-        let lots = usable().filter(|lot| lot.product_id == product);
-        lots.map(|lot| lot.on_hand.get()).sum()
-    };
-    usable()
-        .map(|lot| lot.product_id)
-        .max_by_key(|product| (sum(*product), std::cmp::Reverse(*product)))
-        .or_else(|| {
-            let open = sources.deliveries.iter().find(|delivery| {
-                delivery.is_open() && may_be_peroxide(sources, delivery.product_id)
-            });
-            open.map(|delivery| delivery.product_id)
-        })
+/// The products that clean-outs are dosed with, and the one that a dose would be worked from where none is.
+fn products(sources: &Sources, standing: &[Standing], asked: &[Asked]) -> Vec<ProductId> {
+    let drawn = asked.iter().filter_map(|asked| asked.product);
+    let mut found: Vec<ProductId> = drawn
+        .chain(standing.iter().filter_map(|one| one.product))
+        .collect();
+    if found.is_empty() {
+        let today = sources.site.today(sources.now);
+        let usable = sources.lots.iter().filter(|lot| lot.is_for_doses(today));
+        let first = usable.min_by_key(|lot| first_out::order(lot));
+        found.extend(first.map(|lot| lot.product_id));
+    }
+    found.sort_unstable();
+    found.dedup();
+    found
 }
 
-/// Whether no lot of a product says that something else acts in it.
-fn may_be_peroxide(sources: &Sources, product: ProductId) -> bool {
-    let mut lots = sources.lots.iter();
-    lots.all(|lot| lot.product_id != product || lot.is_peroxide())
+fn concentrates(
+    sources: &Sources,
+    standing: &[Standing],
+    asked: &[Asked],
+    assumed: &mut Vec<String>,
+) -> Vec<Concentrate> {
+    let products = products(sources, standing, asked);
+    if products.is_empty() && !asked.is_empty() {
+        assumed.push(
+            "No concentrate is in stock, so none is reckoned with. Enter what you have.".to_owned(),
+        );
+    }
+    let found: Vec<Concentrate> = products
+        .into_iter()
+        .filter_map(|product| concentrate(sources, standing, product, assumed))
+        .collect();
+    assumed.extend(not_chosen(&found, asked));
+    found
 }
 
-/// The lot that doses are reckoned from where none is chosen: the first out of those that can be used, else the
-/// last that was had of the product.
-pub fn main_lot(sources: &Sources) -> Option<&Lot> {
-    let today = sources.site.today(sources.now);
-    let product = main_product(sources)?;
-    let of_product = || {
-        sources
-            .lots
-            .iter()
-            .filter(move |lot| lot.product_id == product)
-    };
-    of_product()
-        .filter(|lot| lot.is_for_doses(today))
-        .min_by_key(|lot| first_out::order(lot))
-        .or_else(|| {
-            let bought = of_product().filter(|lot| lot.made.is_none());
-            bought.max_by_key(|lot| (lot.received_on, lot.id))
+/// With which product each dose is planned that nobody has chosen a lot for.
+fn not_chosen(known: &[Concentrate], asked: &[Asked]) -> Option<String> {
+    let open: Vec<&Asked> = asked.iter().filter(|asked| !asked.chosen).collect();
+    let each: Vec<String> = known
+        .iter()
+        .filter_map(|known| {
+            let count = open.iter().filter(|one| one.product == Some(known.id));
+            match count.count() {
+                0 => None,
+                count => Some(format!("{} for {count}", known.product)),
+            }
         })
+        .collect();
+    (!each.is_empty()).then(|| {
+        format!(
+            "Where no lot is chosen yet, the dose is planned with the first out that has enough when those before it have theirs: {}. A choice may change the amount, because strengths differ.",
+            timetable_list(&each)
+        )
+    })
 }
 
 fn concentrate(
     sources: &Sources,
     standing: &[Standing],
-    asked: &[Asked],
+    id: ProductId,
     assumed: &mut Vec<String>,
 ) -> Option<Concentrate> {
     let today = sources.site.today(sources.now);
-    let Some(lot) = main_lot(sources) else {
-        if !asked.is_empty() {
-            assumed.push(
-                "No concentrate is in stock, so none is reckoned with. Enter what you have."
-                    .to_owned(),
-            );
-        }
-        return None;
-    };
-    let mut others: Vec<String> = sources
-        .lots
-        .iter()
-        .filter(|other| other.product_id != lot.product_id && other.is_for_doses(today))
-        .map(|other| other.product.to_string())
-        .collect();
-    others.sort();
-    others.dedup();
-    if !others.is_empty() {
-        assumed.push(format!(
-            "Doses are planned with {}; {} is not counted.",
-            lot.product,
-            timetable_list(&others)
-        ));
-    }
-    let on_hand: i64 = sources
-        .lots
-        .iter()
-        .filter(|one| one.product_id == lot.product_id && one.is_for_doses(today))
+    let of_product = || sources.lots.iter().filter(|lot| lot.product_id == id);
+    let product = of_product().next()?.product.clone();
+    let on_hand: i64 = of_product()
+        .filter(|one| one.is_for_doses(today))
         .map(|one| one.on_hand.get())
         .sum();
-    let reserved: i64 = standing.iter().map(|one| one.amounts.concentrate_ml).sum();
+    let stand = standing.iter().filter(|one| one.product == Some(id));
+    let reserved: i64 = stand.map(|one| one.amounts.concentrate_ml).sum();
     if reserved > on_hand {
         let missing = Millilitres::new(reserved - on_hand).map_or_else(
             |_| String::new(),
             |missing| show::volume(missing.volume(), sources.site.units),
         );
         assumed.push(format!(
-            "The clean-outs that stand take {missing} more of {} than is on hand.",
-            lot.product
+            "The clean-outs that stand take {missing} more of {product} than is on hand."
         ));
     }
     let zone = sources.site.zone;
     let to_come = sources
         .deliveries
         .iter()
-        .filter(|delivery| delivery.product_id == lot.product_id);
+        .filter(|delivery| delivery.product_id == id);
     let deliveries: Vec<(Moment, i64)> = to_come
         .filter_map(|delivery| {
             let day = delivery.counts_from(today)?;
@@ -271,13 +269,13 @@ fn concentrate(
         .collect();
     if let Some((first, _)) = deliveries.iter().min() {
         assumed.push(format!(
-            "A delivery counts from the evening of its day; the next of {} is expected on {}.",
-            lot.product,
+            "A delivery counts from the evening of its day; the next of {product} is expected on {}.",
             full_day(first.day(zone))
         ));
     }
     Some(Concentrate {
-        product: lot.product.clone(),
+        id,
+        product,
         free_ml: (on_hand - reserved).max(0),
         deliveries,
     })

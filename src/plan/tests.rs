@@ -13,7 +13,7 @@ use super::timetable::{Entry, Line, Standing, Work, changes, duties};
 use crate::cleanouts::airing::{Because, Closed};
 use crate::clock::Moment;
 use crate::hours::Span;
-use crate::ids::{MethodId, MethodVersionId, PersonId, RoomId, SystemId};
+use crate::ids::{MethodId, MethodVersionId, PersonId, ProductId, RoomId, SystemId};
 use crate::methods::builtin;
 use crate::text::Name;
 
@@ -161,6 +161,8 @@ impl Drawn {
                 },
                 strip_people: 1,
                 dose_people: 1,
+                product: Some(ProductId::from_row(if n % 2 == 0 { 2 } else { 1 })),
+                chosen: n % 4 == 0,
                 amounts,
                 pin: None,
                 // Every third system is sick.
@@ -189,6 +191,7 @@ impl Drawn {
             number: "27-0001".to_owned(),
             room: RoomId::from_row(1),
             due: None,
+            product: Some(ProductId::from_row(1)),
             amounts,
             rinses: 1,
             quarantined: false,
@@ -210,11 +213,20 @@ impl Drawn {
                     sets: self.sets,
                     out: Vec::new(),
                 }),
-                concentrate: Some(Concentrate {
-                    product: name("Peroxide 35"),
-                    free_ml: self.concentrate_l * 1000,
-                    deliveries: vec![(self.at(9, 1020), 25_000)],
-                }),
+                concentrates: vec![
+                    Concentrate {
+                        id: ProductId::from_row(1),
+                        product: name("Peroxide 35"),
+                        free_ml: self.concentrate_l * 1000,
+                        deliveries: vec![(self.at(9, 1020), 25_000)],
+                    },
+                    Concentrate {
+                        id: ProductId::from_row(2),
+                        product: name("Peroxide 50"),
+                        free_ml: (120 - self.concentrate_l) * 1000,
+                        deliveries: Vec::new(),
+                    },
+                ],
             },
             asked: asked.collect(),
             standing: standing.into_iter().collect(),
@@ -259,6 +271,19 @@ proptest! {
                     // A shift and the overtime after it may be one stretch of work; here they never touch.
                     prop_assert!(there, "{} is not at work for {}", person.name, line.work);
                 }
+            }
+        }
+        for known in &facts.supplies.concentrates {
+            let doses = proposal.planned().filter_map(|entry| {
+                let asked = facts.asked_of(entry.system).filter(|asked| asked.product == Some(known.id))?;
+                Some((entry.first(Work::Dose)?.from, -asked.amounts.concentrate_ml))
+            });
+            let mut changes: Vec<(Moment, i64)> = doses.chain(known.deliveries.iter().copied()).collect();
+            changes.sort_by_key(|(at, ml)| (*at, -ml));
+            let mut left = known.free_ml;
+            for (at, ml) in changes {
+                left += ml;
+                prop_assert!(left >= 0, "{} lacks {left} mL at {at}", known.product);
             }
         }
         for person in &facts.people {

@@ -10,7 +10,7 @@ use crate::ids::ProductId;
 use crate::methods::Phase;
 use crate::plan::facts::{Amounts, Asked, Facts};
 use crate::plan::sources::Sources;
-use crate::plan::supplies::main_lot;
+use crate::plan::tank::drawn;
 use crate::plan::timetable::{Entry, Line, Work};
 use crate::register::tank_days::WaterDraw;
 use crate::science::quantity::OutOfRange;
@@ -64,25 +64,8 @@ impl Planned {
     /// The purified water that it still draws: for the dose, for each rinse where rinses are made with it,
     /// and for the fresh fill. What is past was drawn.
     pub fn water(&self, rinses: bool, now: Moment) -> Result<Vec<WaterDraw>, OutOfRange> {
-        let mut draws = vec![(self.begins(Work::Dose), self.amounts.dose_ml)];
-        if rinses {
-            let begun: Vec<Moment> = self
-                .lines
-                .iter()
-                .filter(|line| line.work == Work::Rinse)
-                .map(|line| line.from)
-                .collect();
-            // Rinses that do not fit into the day are done before the teardown.
-            let later = self.begins(Work::Teardown).or(begun.last().copied());
-            draws.extend((0..self.rinses.max(0) as usize).map(|no| {
-                let at = begun.get(no).copied().or(later);
-                (at, self.amounts.rinse_ml)
-            }));
-        }
-        draws.push((self.begins(Work::Refit), self.amounts.fill_ml));
-        let to_come = draws
-            .into_iter()
-            .filter_map(|(at, ml)| Some((at.filter(|at| *at >= now)?, ml)));
+        let draws = drawn(&self.lines, self.amounts, self.rinses, rinses);
+        let to_come = draws.into_iter().filter(|(at, _)| *at >= now);
         to_come
             .filter(|(_, ml)| *ml > 0)
             .map(|(at, ml)| {
@@ -97,12 +80,6 @@ impl Planned {
 
 /// Every clean-out to come, by the day of its dose.
 pub fn planned(sources: &Sources, facts: &Facts) -> Vec<Planned> {
-    let main = main_lot(sources).map(|lot| lot.product_id);
-    let product = |open: Option<&Cleanout>| {
-        let chosen = open.and_then(|open| open.lot_id);
-        let lot = chosen.and_then(|id| sources.lots.iter().find(|lot| lot.id == id));
-        lot.map(|lot| lot.product_id).or(main)
-    };
     let open_of = |entry: &Entry| {
         sources
             .board
@@ -116,7 +93,7 @@ pub fn planned(sources: &Sources, facts: &Facts) -> Vec<Planned> {
             number: one.number.clone(),
             path: open.map_or_else(String::new, Cleanout::path),
             how: How::Booked,
-            product: product(open),
+            product: one.product,
             concentrate_ml: one.amounts.concentrate_ml,
             amounts: one.amounts,
             rinses: one.rinses,
@@ -140,7 +117,7 @@ pub fn planned(sources: &Sources, facts: &Facts) -> Vec<Planned> {
                 Some(_) => How::Booked,
                 None => How::Expected,
             },
-            product: product(open),
+            product: asked.product,
             concentrate_ml: asked.amounts.concentrate_ml,
             amounts: asked.amounts,
             rinses: asked.rinses,

@@ -13,6 +13,7 @@ use crate::ids::SystemId;
 use crate::plan::proposal::Proposal;
 use crate::plan::reasons::{self, Told, WhyLate};
 use crate::plan::sources::{Kept, Sources};
+use crate::plan::supplies::Concentrate;
 use crate::plan::timetable::{Entry, Standing, Work, at_words, moved, span_words, wall};
 use crate::plan::{level, load};
 use crate::science::show;
@@ -123,7 +124,7 @@ fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told], now: M
         ),
         lead: lead(proposal, told, planned),
         rows: rows(sources, proposal),
-        stock: stock(sources, proposal).into_iter().collect(),
+        stock: stock(sources, proposal),
         tank: tank(sources, proposal, days),
         late: told
             .iter()
@@ -131,7 +132,7 @@ fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told], now: M
             .collect(),
         looks: false,
         table: table(sources, proposal),
-        product: proposal.facts.supplies.concentrate.as_ref().map_or_else(
+        product: only(&proposal.facts.supplies.concentrates).map_or_else(
             || "Concentrate".to_owned(),
             |known| known.product.to_string(),
         ),
@@ -227,12 +228,37 @@ fn rows(sources: &Sources, proposal: &Proposal) -> Vec<tide::Row> {
         .collect()
 }
 
+/// Its own name stands over a column where there is only one product.
+fn only(known: &[Concentrate]) -> Option<&Concentrate> {
+    match known {
+        [one] => Some(one),
+        _ => None,
+    }
+}
+
+/// Each product that the plan draws; where it draws none, what there is.
+fn stock(sources: &Sources, proposal: &Proposal) -> Vec<StockRow> {
+    let facts = &proposal.facts;
+    let known = &facts.supplies.concentrates;
+    let drawn = |known: &&Concentrate| {
+        let mut asked = facts.asked.iter();
+        asked.any(|asked| asked.product == Some(known.id))
+    };
+    let drawn: Vec<&Concentrate> = match known.iter().any(|known| drawn(&known)) {
+        true => known.iter().filter(drawn).collect(),
+        false => known.iter().collect(),
+    };
+    let each = drawn.into_iter();
+    each.map(|known| stock_of(sources, proposal, known))
+        .collect()
+}
+
 /// The concentrate that is free, falling with each dose and rising with each delivery.
-fn stock(sources: &Sources, proposal: &Proposal) -> Option<StockRow> {
-    let known = proposal.facts.supplies.concentrate.as_ref()?;
+fn stock_of(sources: &Sources, proposal: &Proposal, known: &Concentrate) -> StockRow {
     let (zone, units) = (sources.site.zone, sources.site.units);
     let doses = proposal.planned().filter_map(|entry| {
         let asked = proposal.facts.asked_of(entry.system)?;
+        (asked.product == Some(known.id)).then_some(())?;
         Some((entry.first(Work::Dose)?.from, -asked.amounts.concentrate_ml))
     });
     let mut changes: Vec<_> = known
@@ -259,6 +285,7 @@ fn stock(sources: &Sources, proposal: &Proposal) -> Option<StockRow> {
     };
     let wants: i64 = (proposal.unplaced.iter())
         .filter_map(|system| proposal.facts.asked_of(*system))
+        .filter(|asked| asked.product == Some(known.id))
         .map(|asked| asked.amounts.concentrate_ml)
         .sum();
     let note = if wants > left {
@@ -269,15 +296,15 @@ fn stock(sources: &Sources, proposal: &Proposal) -> Option<StockRow> {
     } else {
         String::new()
     };
-    Some(StockRow {
+    StockRow {
         name: known.product.to_string(),
-        href: "/stock".to_owned(),
+        href: format!("/stock/products/{}", known.id),
         state: format!("{} left after the plan", volume(left.max(0))),
         on_hand: format!("{} free now", volume(known.free_ml)),
         start_l: known.free_ml as f64 / 1000.0,
         falls,
         note,
-    })
+    }
 }
 
 /// The tank of purified water through the weeks shown.
@@ -347,17 +374,12 @@ fn table(sources: &Sources, proposal: &Proposal) -> Vec<RowView> {
         let (number, _, room) = facts.about(entry.system)?;
         let (starts, ends) = (entry.starts()?, entry.ends()?);
         let late = proposal.late(entry);
-        let amounts = facts
-            .asked_of(entry.system)
-            .map(|asked| asked.amounts)
-            .or_else(|| {
-                let standing = facts
-                    .standing
-                    .iter()
-                    .find(|one| one.entry.system == entry.system);
-                standing.map(|one| one.amounts)
-            });
-        let amounts = amounts.unwrap_or_default();
+        let (amounts, product) = facts.takes(entry.system);
+        let concentrate = volume(amounts.concentrate_ml);
+        let supplies = &facts.supplies;
+        let of = supplies
+            .concentrate(product)
+            .filter(|_| !concentrate.is_empty() && only(&supplies.concentrates).is_none());
         Some(RowView {
             number: number.to_owned(),
             href: system_path(entry),
@@ -382,7 +404,10 @@ fn table(sources: &Sources, proposal: &Proposal) -> Vec<RowView> {
                 .map(|known| known.name.to_string())
                 .unwrap_or_default(),
             solution: volume(amounts.fill_ml),
-            concentrate: volume(amounts.concentrate_ml),
+            concentrate: match of {
+                Some(known) => format!("{concentrate} of {}", known.product),
+                None => concentrate,
+            },
             standing: standing_words(sources, entry),
             movable: entry.standing != Standing::Fixed,
             pinned: entry.pinned,
