@@ -1,24 +1,24 @@
 //! What a booking clashes with: others in the room while it is dosed and closed, and people who are away,
 //! outside their hours, or at another job. A lead may book all the same and says why.
 
-use std::collections::HashMap;
+mod first_free;
+mod lying;
 
 use chrono::{NaiveDate, TimeDelta};
 use sqlx::SqliteConnection;
 
-use super::airing::Closed;
 use super::booking::Crew;
-use super::closed_for::closed_for;
 use super::given::Obstacle;
 use super::parts::{self, Line, Work};
-use super::{Cleanout, State, store};
+use super::{Cleanout, store};
 use crate::crew::SkillKind;
 use crate::hours::{PersonTimes, RoomTimes, Shift, SiteDays, Span, Times, What, week::hours_words};
-use crate::ids::{MethodVersionId, PersonId, RoomId, SystemId};
-use crate::methods::{self, Least, MethodVersion};
-use crate::register;
+use crate::ids::PersonId;
 use crate::site::{Site, clock_words, day_words};
 use crate::text::{Name, Note};
+
+pub use first_free::first_free;
+use lying::{Known, Lying};
 
 /// Hours that are no longer apart than this are one working day: a meal is moved, not worked through.
 /// Common practice, no source.
@@ -92,86 +92,6 @@ impl Clashes {
     }
 }
 
-/// A clean-out as it lies in time.
-struct Lying<'a> {
-    cleanout: &'a Cleanout,
-    room: RoomId,
-    lines: Vec<Line>,
-    /// For how long its room stays closed after the dosing.
-    closed: Closed,
-    /// As the posted plan says, which counted the crew's own work itself.
-    planned: bool,
-    /// Steps of its method are for somebody with the skill for pumps and plugs.
-    electrics: bool,
-}
-
-impl Lying<'_> {
-    fn words(&self) -> String {
-        format!("{}, {}", self.cleanout.number, self.cleanout.system_name)
-    }
-}
-
-/// What does not change from one clean-out to the next.
-struct Known {
-    rooms: HashMap<SystemId, RoomId>,
-    methods: HashMap<MethodVersionId, MethodVersion>,
-}
-
-impl Known {
-    /// None when its method or its system is not on record.
-    async fn lying<'a>(
-        &mut self,
-        conn: &mut SqliteConnection,
-        cleanout: &'a Cleanout,
-        site: &Site,
-    ) -> anyhow::Result<Option<Lying<'a>>> {
-        let id = cleanout.method_version_id;
-        if !self.methods.contains_key(&id)
-            && let Some(version) = methods::store::version(conn, id).await?
-        {
-            self.methods.insert(id, version);
-        }
-        let found = self
-            .methods
-            .get(&id)
-            .zip(self.rooms.get(&cleanout.system_id));
-        let Some((version, room)) = found else {
-            return Ok(None);
-        };
-        let posted = store::posted_lines(conn, cleanout.id).await?;
-        let planned = is_of(&posted, cleanout, site);
-        Ok(Some(Lying {
-            cleanout,
-            room: *room,
-            lines: match planned {
-                true => posted,
-                false => {
-                    let rinses = version.contents.rinses_at_least;
-                    parts::booked(cleanout, &version.contents, rinses, site)
-                }
-            },
-            closed: closed_for(conn, cleanout, site).await?,
-            planned,
-            electrics: version
-                .contents
-                .steps
-                .iter()
-                .any(|step| step.least == Least::Electrics),
-        }))
-    }
-}
-
-/// Whether the booking is still the one that was posted.
-fn is_of(posted: &[Line], cleanout: &Cleanout, site: &Site) -> bool {
-    let begins = posted
-        .first()
-        .map(|line| line.from.in_zone(site.zone).naive_local());
-    let is_at = |person: PersonId| posted.iter().any(|line| line.people.contains(&person));
-    begins == Some(cleanout.starts())
-        && cleanout.person_id.is_none_or(is_at)
-        && cleanout.pours_id.is_none_or(is_at)
-}
-
 /// Looks a booking up in the hours and among the other clean-outs.
 ///
 /// # Errors
@@ -183,26 +103,13 @@ pub async fn of(
     site: &Site,
 ) -> anyhow::Result<Clashes> {
     let times = Times::load(conn, site).await?;
-    let systems = register::store::systems::all(conn).await?;
-    let mut known = Known {
-        rooms: systems
-            .iter()
-            .map(|system| (system.id, system.figures.room_id))
-            .collect(),
-        methods: HashMap::new(),
-    };
+    let mut known = Known::load(conn).await?;
     let Some(this) = known.lying(conn, cleanout, site).await? else {
         return Ok(Clashes::default());
     };
     let open = store::open(conn).await?;
-    let mut others = Vec::new();
-    for other in &open {
-        let stands = matches!(other.state, State::Booked | State::Issued | State::UnderWay);
-        let apart = (other.starts_on - cleanout.starts_on).num_days().abs();
-        if other.id != cleanout.id && stands && apart <= FAR_DAYS {
-            others.extend(known.lying(conn, other, site).await?);
-        }
-    }
+    let near = |days: i64| days.abs() <= FAR_DAYS;
+    let others = known.beside(conn, &open, cleanout, near, site).await?;
     Ok(found(&this, &others, crew, &times, site))
 }
 
@@ -448,12 +355,7 @@ fn of_room(
                 wall(theirs.from, theirs.to, site)
             ))
         });
-        for words in at_work.into_iter().chain(in_theirs) {
-            match this.planned && other.planned {
-                true => clashes.said.push(words),
-                false => against.push(words),
-            }
-        }
+        against.extend(at_work.into_iter().chain(in_theirs));
     }
     clashes
         .against

@@ -43,8 +43,10 @@ pub struct PersonFacts {
 pub struct RoomFacts {
     pub id: RoomId,
     pub name: Name,
-    /// When nothing can be dosed: others are in it, or a clean-out that stands is dosed and aired.
+    /// When nothing can be dosed: others are in it, or a clean-out that stands is worked at.
     pub occupied: Vec<Span>,
+    /// A clean-out that stands is dosed and aired: nothing else is dosed and nobody works at another system.
+    pub closed: Vec<Span>,
 }
 
 /// What a clean-out takes.
@@ -326,16 +328,19 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
             let times = sources.room_times(room.id);
             let mut occupied: Vec<Span> =
                 grid.days().flat_map(|day| times.on(&site, day)).collect();
+            let there = || standing.iter().filter(|one| one.room == room.id);
+            let worked = there().flat_map(|one| &one.entry.lines);
             occupied.extend(
-                standing
-                    .iter()
-                    .filter(|one| one.room == room.id)
-                    .filter_map(dosing),
+                worked
+                    .filter(|line| line.work != timetable::Work::Soak)
+                    .flat_map(|line| line.by_day(&sources.site))
+                    .map(|(_, span)| span),
             );
             RoomFacts {
                 id: room.id,
                 name: room.figures.name.clone(),
                 occupied,
+                closed: there().filter_map(dosing).collect(),
             }
         })
         .collect()
@@ -361,7 +366,7 @@ fn closed_words(asked: &[Asked]) -> String {
         ),
     };
     format!(
-        "{known} Where the label or the law says longer before anybody goes in again, they win. A rinse needs somebody for its first quarter of an hour: common practice, no source."
+        "{known} In that time nobody works at another system in it. Where the label or the law says longer before anybody goes in again, they win. A rinse needs somebody for its first quarter of an hour: common practice, no source."
     )
 }
 

@@ -74,6 +74,10 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
         None => PLENTY_KITS,
     };
     let work = facts.worked();
+    let touched = |spans: &[Span]| -> Vec<planner::Span> {
+        let spans = spans.iter();
+        spans.filter_map(|span| grid.touched(*span)).collect()
+    };
     let problem = Problem {
         slot_minutes: SLOT_MIN,
         horizon: grid.horizon(),
@@ -87,13 +91,11 @@ pub fn problem(facts: &Facts) -> Result<Mapped, Vec<planner::Fault>> {
             .iter()
             .map(|room| Room {
                 id: room.id.to_string(),
-                occupied: room
-                    .occupied
-                    .iter()
-                    .filter_map(|span| grid.touched(*span))
-                    .collect(),
+                occupied: touched(&room.occupied),
+                closed: touched(&room.closed),
             })
             .collect(),
+        crew_out: true,
         kits: sets,
         water,
         stocks: stocks(facts),

@@ -122,6 +122,7 @@ impl Drawn {
         let rooms = (1..=2).map(|room| RoomFacts {
             id: RoomId::from_row(room),
             name: name(&format!("Bay {room}")),
+            closed: Vec::new(),
             occupied: self
                 .occupied
                 .iter()
@@ -254,6 +255,13 @@ proptest! {
             let aired = dose.to.plus(TimeDelta::minutes(asked.closed.minutes));
             let room = facts.rooms.iter().find(|room| room.id == asked.room).unwrap();
             prop_assert!(room.occupied.iter().all(|span| aired <= span.from || span.to <= dose.from));
+            // And nobody works at another system in it.
+            let others = proposal.planned().filter(|other| {
+                let room = facts.asked_of(other.system).map(|other| other.room);
+                other.system != entry.system && room == Some(asked.room)
+            });
+            let mut works = others.flat_map(|other| &other.lines).filter(|line| line.work != Work::Soak);
+            prop_assert!(works.all(|line| aired <= line.from || line.to <= dose.from));
             // No more rinses are left for later than do not fit.
             let rinses = entry.lines.iter().filter(|line| line.work == Work::Rinse).count() as i64;
             prop_assert!((asked.least_rinses..=asked.rinses).contains(&rinses));

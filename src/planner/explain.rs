@@ -23,7 +23,7 @@ pub enum Relief {
     Skill,
     /// Nobody else in the job's room.
     EmptyRoom,
-    /// No other dosing in the job's room.
+    /// No other clean-out in the job's room.
     OwnRoom,
     /// One more kit unit.
     Kit,
@@ -56,7 +56,7 @@ impl Relief {
             Self::Crew => "more people in the same hours",
             Self::Skill => "more people who may handle concentrate",
             Self::EmptyRoom => "the room free of others",
-            Self::OwnRoom => "no other dosing in its room",
+            Self::OwnRoom => "no other clean-out in its room",
             Self::Kit => "one more kit unit",
             Self::Water => "more purified water",
             Self::Concentrate => "more concentrate, or an earlier delivery",
@@ -72,7 +72,7 @@ impl Relief {
             Self::Crew => "how many people there are",
             Self::Skill => "how many may handle concentrate",
             Self::EmptyRoom => "the hours in which others are in its room",
-            Self::OwnRoom => "the other dosings in its room",
+            Self::OwnRoom => "the other clean-outs in its room",
             Self::Kit => "how many kit units there are",
             Self::Water => "the purified water",
             Self::Concentrate => "the concentrate there is and when more comes",
@@ -114,8 +114,9 @@ impl Relief {
                 .for_each(|person| person.concentrate = true),
             Self::EmptyRoom => eased.rooms[problem.jobs[index].room].occupied.clear(),
             Self::OwnRoom => {
-                let Room { id, occupied } = problem.rooms[problem.jobs[index].room].clone();
-                eased.rooms.push(Room { id, occupied });
+                let own = problem.rooms[problem.jobs[index].room].clone();
+                let closed = Vec::new();
+                eased.rooms.push(Room { closed, ..own });
                 eased.jobs[index].room = problem.rooms.len();
             }
             Self::Kit => eased.kits += 1,

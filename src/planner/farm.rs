@@ -4,6 +4,7 @@ use super::bits::Bits;
 use super::order::Order;
 use super::plan::Placement;
 use super::problem::{Job, Person, Problem, Slot, Stock};
+use super::rooms::Rooms;
 use super::tank::Tank;
 
 /// One person's hours.
@@ -171,7 +172,7 @@ pub(super) fn draws(job: &Job, starts: [Slot; 5], out: &mut Vec<(Slot, i64)>) {
 pub(super) struct Farm<'p> {
     pub problem: &'p Problem,
     pub people: Vec<Hours>,
-    pub rooms: Vec<Bits>,
+    pub rooms: Rooms,
     /// Slots in which a kit unit is left.
     pub kit_left: Bits,
     kits_held: Vec<u32>,
@@ -205,18 +206,7 @@ impl<'p> Farm<'p> {
                 .iter()
                 .map(|person| Hours::of(person, horizon))
                 .collect(),
-            rooms: problem
-                .rooms
-                .iter()
-                .map(|room| {
-                    let mut open = Bits::none(horizon);
-                    open.put(0, horizon, true);
-                    for span in &room.occupied {
-                        open.put(span.from, span.to, false);
-                    }
-                    open
-                })
-                .collect(),
+            rooms: Rooms::new(problem),
             kit_left,
             kits_held,
             tank,
@@ -251,8 +241,7 @@ impl<'p> Farm<'p> {
         }
         self.order.put(self.problem, index, place, here);
         let dose = place.starts[1];
-        let aired = dose + job.dose.duration + job.dose.airing;
-        self.rooms[job.room].put(dose, aired, !here);
+        self.rooms.put(self.problem, index, place, here);
         for slot in dose..dose + job.kit_held() {
             let held = &mut self.kits_held[slot as usize];
             *held = if here {
@@ -300,7 +289,7 @@ impl<'p> Farm<'p> {
             if team.len() != task.people || twice || unskilled || !team.iter().all(able) {
                 return false;
             }
-            if !self.in_order(job, task.from, task.to) {
+            if !self.may_work(job, task.from, task.to) {
                 return false;
             }
         }
@@ -309,14 +298,15 @@ impl<'p> Farm<'p> {
         let water = self.tank.fits(&drawn);
         self.draws = drawn;
         water
-            && self.rooms[job.room].all(dose, dose + job.dose.duration + job.dose.airing)
+            && self.rooms.open[job.room].all(dose, dose + job.dose.duration + job.dose.airing)
             && self.kit_left.all(dose, dose + job.kit_held())
             && self.stock_from(job).is_some_and(|from| dose >= from)
     }
 
-    /// Whether work at a job keeps the sick last among what is there.
-    pub fn in_order(&self, job: &Job, from: Slot, to: Slot) -> bool {
+    /// Whether work at a job keeps the sick last among what is there, and out of what is dosed and aired.
+    pub fn may_work(&self, job: &Job, from: Slot, to: Slot) -> bool {
         self.order.allows(self.problem, from, to, job.last_in_day)
+            && self.rooms.is_quiet(job, from, to)
     }
 
     /// What a placement costs: lateness and overtime.

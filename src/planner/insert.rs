@@ -283,7 +283,7 @@ impl Inserter {
             let drawn = &mut self.drawn;
             list.clear();
             each_slot(&able.all[level], begin, first[stage], last[stage], |at| {
-                if !farm.in_order(job, at, at + need.length) {
+                if !farm.may_work(job, at, at + need.length) {
                     return;
                 }
                 let mut cost = fuzz(stage, at);
@@ -321,7 +321,7 @@ impl Inserter {
 
         // The dosing: somebody who may, the room closed to others, a kit unit.
         let until = self.able[1].all[0].len() + begin;
-        let room = &farm.rooms[job.room].words;
+        let room = &farm.rooms.open[job.room].words;
         let closed = job.dose.duration + job.dose.airing;
         let reach = (until + closed as usize / 64 + 1).min(room.len());
         self.runs.of(&room[begin..reach], closed);
@@ -355,7 +355,7 @@ impl Inserter {
         list.clear();
         each_slot(&self.open, begin, first[1], last[1], |at| {
             let left = farm.tank.room(at);
-            if left < job.dose.water_l || !farm.in_order(job, at, at + job.dose.duration) {
+            if left < job.dose.water_l || !farm.may_work(job, at, at + job.dose.duration) {
                 return;
             }
             let mut cost = fuzz(1, at);
@@ -403,7 +403,7 @@ impl Inserter {
             let mut start = at;
             drawn.clear();
             for rinse in &job.rinses {
-                if !farm.in_order(job, start, start + rinse.hands_on) {
+                if !farm.may_work(job, start, start + rinse.hands_on) {
                     return;
                 }
                 easy &= farm.tank.room(start) >= whole_water;

@@ -25,6 +25,7 @@ mod plan;
 mod problem;
 mod prove;
 mod replan;
+mod rooms;
 mod suggest;
 mod tank;
 mod verify;

@@ -42,6 +42,8 @@ pub struct Person {
 pub struct Room {
     pub id: String,
     pub occupied: Vec<Span>,
+    /// A dosing that stands is poured or aired: nobody works by hand in it, whatever else is dosed.
+    pub closed: Vec<Span>,
 }
 
 /// Purified water, made at a constant rate into a tank; a full tank makes nothing.
@@ -214,6 +216,8 @@ pub struct Problem {
     pub days: Vec<Slot>,
     pub people: Vec<Person>,
     pub rooms: Vec<Room>,
+    /// While a room is dosed and aired nobody works by hand at another system in it.
+    pub crew_out: bool,
     /// Kit units (portable pump and riser set).
     pub kits: usize,
     pub water: Water,
@@ -346,9 +350,9 @@ impl Problem {
             }
         }
         for room in &self.rooms {
-            if !room.occupied.iter().all(inside) {
+            if !room.occupied.iter().chain(&room.closed).all(inside) {
                 say(format!(
-                    "{}: an occupied span is empty or outside the horizon",
+                    "{}: an occupied or closed span is empty or outside the horizon",
                     room.id
                 ));
             }

@@ -1,6 +1,8 @@
 //! Checks a plan slot by slot. It shares no code with what makes plans: it counts everything again,
 //! from the problem and the plan alone, in the plainest way there is.
 
+mod between;
+
 use std::collections::HashMap;
 
 use super::plan::{PlacedJob, Plan};
@@ -98,7 +100,8 @@ pub fn verify(problem: &Problem, plan: &Plan) -> Result<Reckoned, Vec<Broken>> {
     kits(problem, &sound, &mut say);
     water(problem, &sound, &mut say);
     concentrate(problem, &sound, &mut say);
-    last_in_day(problem, &sound, &mut say);
+    between::last_in_day(problem, &sound, &mut say);
+    between::crew_out(problem, &sound, &mut say);
     for (job, placed) in &sound {
         let end = placed.inspect + job.inspect.duration;
         let late = i64::from(end.saturating_sub(job.due));
@@ -335,7 +338,7 @@ fn people(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(
 fn rooms(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
     for (index, room) in problem.rooms.iter().enumerate() {
         let mut closed: Vec<Option<&str>> = vec![None; problem.horizon as usize];
-        for span in &room.occupied {
+        for span in room.occupied.iter().chain(&room.closed) {
             for slot in span.from..span.to {
                 closed[slot as usize] = Some("others");
             }
@@ -444,40 +447,6 @@ fn concentrate(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl F
             if left < 0 {
                 say(format!("the concentrate lacks {} mL in slot {slot}", -left));
                 break;
-            }
-        }
-    }
-}
-
-/// On a day on which a sick system is worked at, nothing is done at a well one after that has begun.
-fn last_in_day(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
-    let (mut sick, mut well) = (Vec::new(), Vec::new());
-    for (job, placed) in sound {
-        let list = if job.last_in_day {
-            &mut sick
-        } else {
-            &mut well
-        };
-        for task in tasks(job, placed) {
-            list.push((job.id.as_str(), task.from, task.to, true));
-        }
-    }
-    for work in &problem.taken.work {
-        let list = if work.last_in_day {
-            &mut sick
-        } else {
-            &mut well
-        };
-        list.push(("a booking that stands", work.span.from, work.span.to, false));
-    }
-    for &(sick, begins, sick_ends, sick_planned) in &sick {
-        for &(well, starts, ends, well_planned) in &well {
-            let one_day = problem.day_of(begins) <= problem.day_of(ends - 1)
-                && problem.day_of(starts) <= problem.day_of(sick_ends - 1);
-            if one_day && ends > begins && (sick_planned || well_planned) {
-                say(format!(
-                    "{well}: worked at from {starts} to {ends}, after {sick}, which is sick, at {begins} of that day"
-                ));
             }
         }
     }

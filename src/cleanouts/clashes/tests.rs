@@ -1,13 +1,16 @@
 //! Bookings on a Tuesday of March 2027 in London, where clocks show UTC.
 
 use super::*;
-use crate::cleanouts::{MediaWas, TargetSource, Water};
+use crate::cleanouts::airing::Closed;
+use crate::cleanouts::{MediaWas, State, TargetSource, Water};
 use crate::clock::Moment;
 use crate::crew::{AgeBand, Kind, Person, Role, Skill, SkillKind};
 use crate::hours::{
     DayRange, DaySpan, NewDays, Owner, Source, Stretch, UnusualDays, UsualWeek, Week,
 };
-use crate::ids::{CleanoutId, RoomId, SiteId, SkillId, SystemId, UnusualDaysId, UsualWeekId};
+use crate::ids::{
+    CleanoutId, MethodVersionId, RoomId, SiteId, SkillId, SystemId, UnusualDaysId, UsualWeekId,
+};
 use crate::methods::builtin;
 use crate::science::stored::{Minutes, TenthsCelsius};
 use crate::science::strength::{Basis, Strength};
@@ -93,7 +96,6 @@ fn lying(cleanout: &Cleanout) -> Lying<'_> {
         room: RoomId::from_row(1),
         lines: parts::booked(cleanout, &builtin::contents().unwrap(), 2, &site()),
         closed: Closed::USUAL,
-        planned: false,
         electrics: true,
     }
 }
@@ -341,18 +343,12 @@ fn a_room_has_one_dosing_at_a_time_and_nobody_else_at_work_in_it() {
     let seen = in_room(&lying(&after), &[lying(&one)], &room);
     assert_eq!(seen.against.len(), 1);
     assert!(seen.words()[0].ends_with("while this one is worked at."));
-    // In another room it is nobody's business, and of two that the plan posted it is said.
+    // In another room it is nobody's business.
     let elsewhere = Lying {
         room: RoomId::from_row(2),
         ..lying(&after)
     };
     assert_eq!(in_room(&this, &[elsewhere], &room), Clashes::default());
-    let posted = |cleanout| Lying {
-        planned: true,
-        ..lying(cleanout)
-    };
-    let said = in_room(&posted(&one), &[posted(&after)], &room);
-    assert_eq!((said.against.len(), said.said.len()), (0, 1));
 }
 
 #[test]

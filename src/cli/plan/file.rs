@@ -24,7 +24,10 @@
 //! 0. A dose may have `"people": 2`, one of whom is certified (1 if it says nothing), and `"product": 1` for
 //! the first of `other_products`, written like `peroxide` (product 0). A teardown may have
 //! `"draws": [[0, 240], [3, 240]]`, the water of rinses that are left for it: slots from its beginning, and
-//! litres; it has none if it says nothing. `"days": [0, 96, 188]` gives the first
+//! litres; it has none if it says nothing. With `"crew_out": true` nobody works by hand in a room while
+//! another clean-out in it is dosed and aired; a problem that does not say so lets them. A room may have
+//! `"closed": [[34, 52]]`, where nobody works by hand because a dosing outside the problem is poured or aired.
+//! `"days": [0, 96, 188]` gives the first
 //! slot of each day where the clocks change. A plan names every person:
 //!
 //! ```json
@@ -52,6 +55,8 @@ pub struct ProblemFile {
     days: Vec<Slot>,
     staff: Vec<PersonFile>,
     rooms: Vec<RoomFile>,
+    #[serde(default)]
+    crew_out: bool,
     kits: usize,
     ro: WaterFile,
     peroxide: StockFile,
@@ -72,6 +77,8 @@ struct PersonFile {
 struct RoomFile {
     id: String,
     occupied: Vec<(Slot, Slot)>,
+    #[serde(default)]
+    closed: Vec<(Slot, Slot)>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -189,8 +196,10 @@ impl ProblemFile {
                 .map(|room| Room {
                     id: room.id,
                     occupied: room.occupied.into_iter().map(span).collect(),
+                    closed: room.closed.into_iter().map(span).collect(),
                 })
                 .collect(),
+            crew_out: self.crew_out,
             kits: self.kits,
             water: Water {
                 tank_l: self.ro.tank_l,

@@ -104,7 +104,7 @@ pub(super) fn waits(job: &Job) -> [(Slot, Slot); 4] {
 fn own(farm: &Farm<'_>, job: &Job) -> Option<[Vec<Start>; 5]> {
     let mut costs = Vec::new();
     let mut overtime = |task: Task| {
-        if !farm.in_order(job, task.from, task.to) {
+        if !farm.may_work(job, task.from, task.to) {
             return None;
         }
         team(&farm.people, task, &mut costs, |hours| {
@@ -129,7 +129,7 @@ fn own(farm: &Farm<'_>, job: &Job) -> Option<[Vec<Start>; 5]> {
         put(0, overtime(each[0]));
         let closed = job.dose.duration + job.dose.airing;
         if at >= stock
-            && farm.rooms[job.room].all(at, at + closed)
+            && farm.rooms.open[job.room].all(at, at + closed)
             && farm.kit_left.all(at, at + job.kit_held())
             && farm.tank.room(at) >= job.dose.water_l
         {

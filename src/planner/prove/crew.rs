@@ -157,7 +157,7 @@ fn apart(model: &mut Model<'_>, one: (usize, &[Could]), two: (usize, &[Could])) 
 }
 
 /// True just where the first task ends before the second begins; none once no plan is left.
-fn precedes(model: &mut Model<'_>, first: &Work, second: &Work) -> Option<Predicate> {
+pub(super) fn precedes(model: &mut Model<'_>, first: &Work, second: &Work) -> Option<Predicate> {
     if model.solver.is_inconsistent() {
         return None;
     }

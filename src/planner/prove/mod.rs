@@ -6,6 +6,7 @@
 //! clusters' least costs add up to what the plan in hand costs, that plan is proved best, and otherwise their
 //! sum is a bound.
 
+mod apart;
 mod chains;
 mod crew;
 mod exact;

@@ -18,6 +18,9 @@ pub(in super::super) fn part(problem: &Problem, jobs: &[usize], placed: &[&Place
         let job = &problem.jobs[place.job];
         for phase in phases(problem, place) {
             let out = span(phase.start, phase.hands_on);
+            if problem.crew_out {
+                part.rooms[job.room].occupied.push(out);
+            }
             part.taken.work.push(Worked {
                 span: out,
                 last_in_day: job.last_in_day,
@@ -27,7 +30,11 @@ pub(in super::super) fn part(problem: &Problem, jobs: &[usize], placed: &[&Place
             }
         }
         let closed = job.dose.duration + job.dose.airing;
-        part.rooms[job.room].occupied.push(span(place.dose, closed));
+        let closed = span(place.dose, closed);
+        part.rooms[job.room].occupied.push(closed);
+        if problem.crew_out {
+            part.rooms[job.room].closed.push(closed);
+        }
         part.taken.kits.push(Span {
             to: (place.dose + job.kit_held()).min(problem.horizon),
             ..span(place.dose, 0)

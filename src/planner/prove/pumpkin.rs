@@ -18,6 +18,7 @@ use super::super::farm::{Farm, Hours, Task, draws, team};
 use super::super::plan::{PlacedJob, Placement, Plan, gather};
 use super::super::problem::{Problem, Slot};
 use super::super::verify::verify;
+use super::apart::{Apart, Said};
 use super::chains::{Chains, chains};
 use super::crew::Crew;
 use super::guide::{Wishes, guide};
@@ -69,6 +70,7 @@ fn proof(problem: &Problem, plan: &Plan, budget: Budget<'_>) -> Option<Found> {
     }
     let mut model = Model::of(problem, &able, found.cost)?;
     let mut crew = Crew::default();
+    let mut apart = Apart::default();
     let wishes: Wishes = Rc::new(RefCell::new(Vec::new()));
     let mut brancher = guide(&wishes);
     let mut resolver = ResolutionResolver::default();
@@ -106,6 +108,11 @@ fn proof(problem: &Problem, plan: &Plan, budget: Budget<'_>) -> Option<Found> {
                 return Some(found);
             }
             continue;
+        }
+        match apart.tell(&mut model, &starts) {
+            Said::Nothing => {}
+            Said::More => continue,
+            Said::Again => return Some(found),
         }
         let named: Vec<Named> = (model.works.iter().enumerate())
             .map(|(index, work)| {

@@ -89,7 +89,9 @@ pub fn farm() -> Problem {
         rooms: vec![Room {
             id: "bay-2".to_owned(),
             occupied: vec![Span { from: 34, to: 40 }],
+            closed: Vec::new(),
         }],
+        crew_out: false,
         kits: 1,
         water: Water {
             tank_l: 900,
@@ -129,6 +131,16 @@ pub fn any_farm(number: u64) -> Problem {
     let rooms = 1 + up_to(1);
     let room = |index: Slot, occupied: Vec<Span>| Room {
         id: format!("r{index}"),
+        // In one of three a dosing stands that is poured and aired as others come.
+        closed: occupied
+            .first()
+            .filter(|_| number.is_multiple_of(3))
+            .map(|span| Span {
+                from: span.from,
+                to: span.from + 6,
+            })
+            .into_iter()
+            .collect(),
         occupied,
     };
     let rooms: Vec<Room> = (0..rooms)
@@ -210,6 +222,7 @@ pub fn any_farm(number: u64) -> Problem {
         days: Vec::new(),
         people,
         rooms,
+        crew_out: number.is_multiple_of(2),
         kits,
         water: Water {
             tank_l: 900,

@@ -158,6 +158,46 @@ fn name_on(problem: &Problem, starts: [[Slot; 5]; 2], who: &mut Vec<usize>) -> b
     })
 }
 
+/// The least cost of two benches that are to be done on one day, proved, and no search finds less.
+fn least(change: impl Fn(&mut Problem)) -> i64 {
+    let mut problem = farm();
+    problem.kits = 2;
+    problem.stocks[0].initial_ml = 9_000;
+    problem.water.tank_l = 3_000;
+    problem.water.initial_l = 3_000;
+    problem.people[1].concentrate = true;
+    problem.rooms[0].occupied.clear();
+    for job in &mut problem.jobs {
+        job.due = 64;
+        job.soak.least = 6;
+    }
+    change(&mut problem);
+    let problem = problem.check().unwrap();
+    let proof = proof(&problem, &first_plan(&problem), 60_000);
+    assert!(proof.proved, "{proof:?}");
+    assert_eq!(verify(&problem, &proof.plan).unwrap().cost, proof.cost);
+    let found = verify(&problem, &searched(&problem, 5, 400).best()).unwrap();
+    assert!(proof.cost <= found.cost);
+    proof.cost
+}
+
+#[test]
+fn what_is_proved_keeps_the_sick_last_and_the_crew_out_of_what_is_aired() {
+    let free = least(|_| {});
+    let sick = least(|problem| problem.jobs[0].last_in_day = true);
+    assert!(sick > free, "{sick} beside {free}");
+    // Each room is aired for so long that the other bench can only be worked at before or after.
+    let aired = |crew_out: bool| {
+        least(|problem| {
+            problem.crew_out = crew_out;
+            for job in &mut problem.jobs {
+                job.dose.airing = 8;
+            }
+        })
+    };
+    assert!(aired(true) > aired(false));
+}
+
 #[test]
 fn what_is_one_persons_overtime_may_be_anothers_day() {
     // Tobit comes late and stays late; Ines is paid for the evening. Only the names tell what it costs.

@@ -300,3 +300,51 @@ fn the_check_sees_work_at_a_well_system_after_a_sick_one_on_the_same_day() {
     let mut same_day = same_day.iter().filter(|slot| problem.day_of(**slot) == day);
     assert!(same_day.all(|slot| *slot >= span.to), "{around:?}");
 }
+
+#[test]
+fn the_check_sees_water_that_is_missing_while_it_is_torn_down() {
+    breaks(
+        |problem, _| {
+            problem.jobs[0].teardown_draws = vec![Draw {
+                slot: 1,
+                litres: 900,
+            }];
+            problem.water.rate_l_per_slot = 0;
+        },
+        "the tank lacks",
+    );
+}
+
+#[test]
+fn the_check_sees_work_beside_a_dosing_only_where_the_crew_keeps_out() {
+    // The second bench is stripped while the first is dosed.
+    let overlap = |problem: &mut Problem, plan: &mut Plan| {
+        problem.kits = 9;
+        problem.jobs[1].release = 0;
+        problem.jobs[1].waits.strip_dose = 3 * DAY;
+        let strip = plan.jobs[0].dose + 1;
+        plan.jobs[1].strip = strip;
+        plan.jobs[1].people.strip = vec![1];
+    };
+    let mut problem = farm();
+    let mut plan = first_plan(&problem);
+    overlap(&mut problem, &mut plan);
+    assert_eq!(verify(&problem, &plan).err(), None);
+    breaks(
+        |problem, plan| {
+            overlap(problem, plan);
+            problem.crew_out = true;
+        },
+        "b2: strip at",
+    );
+    breaks(
+        |problem, plan| {
+            let strip = plan.jobs[0].strip;
+            problem.rooms[0].closed = vec![Span {
+                from: strip + 1,
+                to: strip + 2,
+            }];
+        },
+        "a dosing that stands",
+    );
+}
