@@ -1,4 +1,4 @@
-//! Proposing a clean-out for a gap: the earliest date that fits, the method, and the lot and jug
+//! Proposing a clean-out for a gap: the earliest time that fits and that its room allows, the method, and the lot and jug
 //! where there is no choice.
 
 use askama::Template;
@@ -9,6 +9,7 @@ use serde::Deserialize;
 use serde_json::json;
 use sqlx::SqliteConnection;
 
+use super::clashes::first_free;
 use super::offers;
 use super::store::{self, NewCleanout};
 use super::water;
@@ -102,7 +103,7 @@ pub async fn create(
             return Ok(Refused(page(tx.conn(), &who, input, errors).await?).into_response());
         }
     };
-    let id = match propose(&mut tx, &who, &new, now).await {
+    let id = match propose_where_free(&mut tx, &who, &new, now).await {
         Ok(made) => made,
         Err(AppError::Db(error)) if db::taken(&error, "cleanout.system_id") => {
             let errors = FormErrors::only(
@@ -123,14 +124,51 @@ pub async fn propose(
     new: &NewCleanout,
     now: Moment,
 ) -> Result<CleanoutId, AppError> {
+    let id = added(tx, who, new, now).await?;
+    told(tx, who, id, now).await
+}
+
+/// The same at the first time from then on at which its room lets it be dosed, as its booking will ask.
+async fn propose_where_free(
+    tx: &mut WriteTx,
+    who: &Who,
+    new: &NewCleanout,
+    now: Moment,
+) -> Result<CleanoutId, AppError> {
+    let id = added(tx, who, new, now).await?;
+    let cleanout = pages::found(tx.conn(), id).await?;
+    let earliest = Slot {
+        starts: cleanout.starts(),
+        ends: cleanout.ends(&who.site.hours),
+    };
+    let free = first_free(tx.conn(), &cleanout, earliest, &who.site).await?;
+    store::propose_for(tx, id, free.day(), free.start_min()).await?;
+    told(tx, who, id, now).await
+}
+
+async fn added(
+    tx: &mut WriteTx,
+    who: &Who,
+    new: &NewCleanout,
+    now: Moment,
+) -> Result<CleanoutId, AppError> {
     let today = who.site.today(now);
-    let (id, number) = store::insert(tx, new, today, now).await?;
+    let (id, _) = store::insert(tx, new, today, now).await?;
     offers::choose_where_there_is_no_choice(tx, id, &who.site, today).await?;
+    Ok(id)
+}
+
+async fn told(
+    tx: &mut WriteTx,
+    who: &Who,
+    id: CleanoutId,
+    now: Moment,
+) -> Result<CleanoutId, AppError> {
     let cleanout = pages::found(tx.conn(), id).await?;
     let entry = Entry::about("clean-out", id.get(), cleanout.subject(), "proposed").with(json!({
         "system": cleanout.system_name,
         "starts": cleanout.starts().format("%Y-%m-%d %H:%M").to_string(),
-        "number": number,
+        "number": cleanout.number,
     }));
     logbook::write(tx, &who.author(), entry, now).await?;
     Ok(id)

@@ -280,6 +280,24 @@ pub async fn preset(
     Ok(())
 }
 
+/// Puts a proposal elsewhere before anybody was told of it.
+pub async fn propose_for(
+    tx: &mut WriteTx,
+    id: CleanoutId,
+    starts_on: NaiveDate,
+    starts_min: i64,
+) -> sqlx::Result<()> {
+    sqlx::query!(
+        "update cleanout set starts_on = ?2, starts_min = ?3 where id = ?1 and state = 'proposed'",
+        id,
+        starts_on,
+        starts_min
+    )
+    .execute(tx.conn())
+    .await?;
+    Ok(())
+}
+
 /// What was poured for it so far, in millilitres.
 pub async fn poured(conn: &mut SqliteConnection, id: CleanoutId) -> sqlx::Result<i64> {
     sqlx::query_scalar!(

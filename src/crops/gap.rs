@@ -215,6 +215,31 @@ pub fn earliest(
     }
 }
 
+/// This slot and all that follow it, a quarter of an hour apart, on the days worked: one that fits into a working
+/// day is not broken over a night, a longer one starts when work begins.
+pub fn later(from: Slot, hours: &Hours, length_min: i64) -> impl Iterator<Item = Slot> {
+    let a_day = hours.ends_min - hours.starts_min;
+    let first = minute_of(from.starts);
+    let days = from.day().iter_days().filter(|day| hours.worked(*day));
+    let starts = days.flat_map(move |day| {
+        let begins = match day == from.day() {
+            true => first,
+            false => hours.starts_min,
+        };
+        let last = match length_min > a_day {
+            true => begins,
+            false => hours.ends_min - length_min,
+        };
+        let quarters = (begins..=last.max(begins)).step_by(15);
+        quarters.filter_map(move |minute| at(day, minute))
+    });
+    let slots = starts.filter_map(move |starts| {
+        let ends = ends(starts, hours, length_min)?;
+        Some(Slot { starts, ends })
+    });
+    std::iter::once(from).chain(slots.skip_while(move |slot| slot.starts <= from.starts))
+}
+
 /// When a clean-out that starts then ends: inside the hours worked it stops for the night and goes
 /// on when work begins again; one that starts outside them runs through. None beyond the calendar.
 pub fn ends(starts: NaiveDateTime, hours: &Hours, length_min: i64) -> Option<NaiveDateTime> {

@@ -112,6 +112,7 @@ fn in_gap(sources: &Sources, stand: &Stand) -> Option<(Option<Gap>, Option<Plant
 }
 
 /// A clean-out to come, as its dose is reckoned: placed by the plan, or standing where it is.
+#[derive(Debug)]
 pub struct Coming<'s> {
     pub stand: &'s Stand,
     pub open: Option<&'s Cleanout>,

@@ -22,12 +22,7 @@ pub fn of(sources: &Sources, proposal: &Proposal, found: &Found) -> Vec<String> 
         return reason
             .reliefs
             .iter()
-            .map(|relief| match (relief, product(proposal, reason)) {
-                (Relief::Concentrate, Some(product)) => {
-                    format!("More {product}, or an earlier delivery of it")
-                }
-                _ => capital(relief.words()),
-            })
+            .map(|relief| capital(&relief_words(proposal, reason, *relief)))
             .collect();
     };
     helps
@@ -38,6 +33,16 @@ pub fn of(sources: &Sources, proposal: &Proposal, found: &Found) -> Vec<String> 
             Some(format!("{what}: {}", result(proposal, reason, suggestion)))
         })
         .collect()
+}
+
+/// What it would take, with its product by name.
+pub fn relief_words(proposal: &Proposal, reason: &Reason, relief: Relief) -> String {
+    match (relief, product(proposal, reason)) {
+        (Relief::Concentrate, Some(product)) => {
+            format!("more {product}, or an earlier delivery of it")
+        }
+        _ => relief.words().to_owned(),
+    }
 }
 
 /// What the late clean-out is dosed with.

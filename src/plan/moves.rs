@@ -2,6 +2,7 @@
 //! their places around it.
 
 use super::facts::Facts;
+use super::helps::relief_words;
 use super::mapping::without_waits;
 use super::proposal::{Proposal, keeping};
 use super::reasons::length;
@@ -168,7 +169,10 @@ fn why_not(
         at_words(at, sources.site.zone)
     )];
     for reason in proposal.reasons() {
-        let reliefs: Vec<&str> = reason.reliefs.iter().map(|relief| relief.words()).collect();
+        let reliefs = reason.reliefs.iter();
+        let reliefs: Vec<String> = reliefs
+            .map(|relief| relief_words(&proposal, &reason, *relief))
+            .collect();
         words.push(match reliefs.is_empty() {
             true => "No single change would do.".to_owned(),
             false => format!("It could with {}.", reliefs.join(", or with ")),

@@ -37,6 +37,7 @@ mod methods;
 mod mixing;
 mod other_products;
 mod plan;
+mod planned_doses;
 mod pours;
 mod product_papers;
 mod ranges;

@@ -231,3 +231,27 @@ proptest! {
         prop_assert_eq!(worked, length);
     }
 }
+
+#[test]
+fn later_slots_follow_a_quarter_apart_and_never_break_over_a_night_what_fits_a_day() {
+    let first = earliest(&gap("2027-03-04", "2027-03-09"), &WEEKDAYS, 480, time(NOW)).unwrap();
+    let told: Vec<String> = later(first, &WEEKDAYS, 480)
+        .take(7)
+        .map(|slot| slot.starts.format("%a %H:%M").to_string())
+        .collect();
+    // Nine hours on Friday, then the weekend.
+    let friday = [
+        "Fri 08:00",
+        "Fri 08:15",
+        "Fri 08:30",
+        "Fri 08:45",
+        "Fri 09:00",
+    ];
+    assert_eq!(told[..5], friday);
+    assert_eq!(told[5..], ["Mon 08:00", "Mon 08:15"]);
+    // A long one begins with the day.
+    let long = earliest(&gap("2027-03-04", "2027-03-09"), &WEEKDAYS, 720, time(NOW)).unwrap();
+    let days: Vec<_> = later(long, &WEEKDAYS, 720).take(2).collect();
+    assert_eq!(days[1].starts, time("2027-03-08 08:00"));
+    assert_eq!(days[1].ends, time("2027-03-09 11:00"));
+}
