@@ -247,7 +247,10 @@ pub struct Takes {
 /// Every copy of the same sources shares it, because no change that is looked at touches what it goes by: the
 /// register, the stock and the methods.
 #[derive(Clone, Debug, Default)]
-pub struct Reckoned(Arc<Mutex<HashMap<(SystemId, NaiveDate, Option<LotId>), Takes>>>);
+pub struct Reckoned(Arc<Mutex<HashMap<Dosed, Takes>>>);
+
+/// Which system, on which day, from which lot.
+type Dosed = (SystemId, NaiveDate, Option<LotId>);
 
 /// What it takes of water, concentrate, rinses and air, dosed from a lot.
 pub fn takes(sources: &Sources, coming: &Coming<'_>, lot: Option<&Lot>) -> Takes {
