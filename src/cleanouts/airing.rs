@@ -124,11 +124,35 @@ impl Because {
     }
 }
 
-/// For how long a room stays closed to others after the last pour.
+/// From when on the time counts for which a room stays closed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Counts {
+    /// The air over the open solution stays below the limit by itself, or a card says so that was issued before
+    /// the soak was looked at.
+    AfterLastPour,
+    /// Solution stands open until then, and the air over it may stay above the limit.
+    AfterFirstRinse,
+}
+
+impl Counts {
+    /// '10 h after the first rinse'.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AfterLastPour => "after the last pour",
+            Self::AfterFirstRinse => "after the first rinse",
+        }
+    }
+}
+
+/// Why a room stays closed through the soak, and what may change that.
+pub const THROUGH_THE_SOAK: &str = "While solution stands open the air over it may stay above the limit, so the room stays closed through the soak and the first rinse as well; an adviser or a measurement may shorten that.";
+
+/// For how long a room stays closed to others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Closed {
     pub minutes: i64,
     pub because: Because,
+    pub counts: Counts,
 }
 
 impl Closed {
@@ -136,21 +160,47 @@ impl Closed {
     pub const USUAL: Self = Self {
         minutes: CLOSED_AT_LEAST_MIN,
         because: Because::Usual,
+        counts: Counts::AfterFirstRinse,
     };
 
+    /// Whether it is closed while solution stands open in it.
+    pub fn is_through_the_soak(self) -> bool {
+        self.counts == Counts::AfterFirstRinse
+    }
+
+    /// As cards say that were issued before the soak was looked at.
+    #[must_use]
+    pub fn from_the_last_pour(self) -> Self {
+        Self {
+            counts: Counts::AfterLastPour,
+            ..self
+        }
+    }
+
     /// The longest of what the label or the law names, of the reckoned airing and of the usual time. The one
-    /// figure for card, run, booking and plan.
+    /// figure for card, run, booking and plan. It counts from the last pour only where still air over the solution
+    /// is below the limit by itself: what a fan does meanwhile nobody has reckoned.
     pub fn of(named: Option<Minutes>, airing: Option<&FrozenAiring>) -> Self {
         let reckoned = airing.and_then(|airing| airing.after_solution);
         let known = [(named, Because::Named), (reckoned, Because::Reckoned)];
-        known
-            .into_iter()
-            .fold(Self::USUAL, |longest, (time, because)| {
-                match time.map(Minutes::get) {
-                    Some(minutes) if minutes > longest.minutes => Self { minutes, because },
-                    _ => longest,
-                }
-            })
+        let harmless = airing.is_some_and(|airing| airing.over_solution <= airing.limit);
+        let usual = Self {
+            counts: match harmless {
+                true => Counts::AfterLastPour,
+                false => Counts::AfterFirstRinse,
+            },
+            ..Self::USUAL
+        };
+        known.into_iter().fold(usual, |longest, (time, because)| {
+            match time.map(Minutes::get) {
+                Some(minutes) if minutes > longest.minutes => Self {
+                    minutes,
+                    because,
+                    ..longest
+                },
+                _ => longest,
+            }
+        })
     }
 }
 
@@ -228,5 +278,13 @@ mod tests {
         assert_eq!(of(named(240), None), (240, Because::Named));
         assert_eq!(of(named(60), Some(&airing)), (120, Because::Reckoned));
         assert_eq!(of(named(240), Some(&airing)), (240, Because::Named));
+        // Through the soak where still air over the solution exceeds the limit, or nobody knows.
+        assert!(Closed::of(None, None).is_through_the_soak());
+        assert!(Closed::of(named(240), Some(&airing)).is_through_the_soak());
+        let harmless = FrozenAiring {
+            over_solution: 0.5,
+            ..airing
+        };
+        assert!(!Closed::of(named(240), Some(&harmless)).is_through_the_soak());
     }
 }

@@ -143,6 +143,10 @@ pub struct FrozenDose {
     /// The airing of the room; cards of before had none.
     #[serde(default)]
     pub airing: Option<FrozenAiring>,
+    /// Whether the room is closed through the soak where the air over the solution asks for it; cards of before
+    /// count from the last pour.
+    #[serde(default)]
+    pub looks_at_soak: bool,
     /// What else the method puts in; cards of before had none.
     #[serde(default)]
     pub others: Vec<FrozenOther>,
@@ -338,15 +342,29 @@ impl FrozenCard {
         at_minute(self.starts_on, self.starts_min)
     }
 
+    /// The step with which the solution is out: the first rinse, or what follows the soak where none is marked.
+    pub fn first_rinse(&self) -> Option<&FrozenStep> {
+        let steps = &self.method.steps;
+        let of = |phase| steps.iter().find(|step| step.phase == phase);
+        let marked = steps.iter().find(|step| step.marks == Marks::Rinse);
+        marked
+            .or_else(|| of(Phase::Rinse))
+            .or_else(|| of(Phase::Teardown))
+    }
+
     pub fn step(&self, no: i64) -> Option<&FrozenStep> {
         self.method.steps.iter().find(|step| step.no == no)
     }
 }
 
 impl FrozenDose {
-    /// For how long the room stays closed to others after the last pour.
+    /// For how long the room stays closed to others.
     pub fn closed(&self) -> Closed {
-        Closed::of(self.lot.reentry, self.airing.as_ref())
+        let closed = Closed::of(self.lot.reentry, self.airing.as_ref());
+        match self.looks_at_soak {
+            true => closed,
+            false => closed.from_the_last_pour(),
+        }
     }
 
     /// 'between 5.6 and 6.3 % w/v'.

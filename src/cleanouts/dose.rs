@@ -214,6 +214,7 @@ pub fn freeze(
         hazards,
         rinse: None,
         airing: None,
+        looks_at_soak: true,
         others: Vec::new(),
         oxygen: show::volume(sheet.oxygen(), Units::Metric),
         warnings: warnings(cleanout, held, given, sheet, units),

@@ -3,7 +3,7 @@
 
 use chrono::{NaiveDate, NaiveTime};
 
-use super::airing::Closed;
+use super::airing::{Closed, Counts};
 use super::{Cleanout, ends};
 use crate::clock::Moment;
 use crate::hours::{DaySpan, Span};
@@ -117,5 +117,20 @@ pub fn booked(cleanout: &Cleanout, contents: &Contents, rinses: i64, site: &Site
 pub fn closed(lines: &[Line], closed: Closed) -> Option<Span> {
     let dose = lines.iter().find(|line| line.work == Work::Dose)?;
     let aired = chrono::TimeDelta::minutes(closed.minutes);
-    Span::new(dose.from, dose.to.plus(aired))
+    let counts = match closed.counts {
+        Counts::AfterLastPour => dose.to,
+        Counts::AfterFirstRinse => rinsed(lines).unwrap_or(dose.to),
+    };
+    Span::new(dose.from, counts.plus(aired))
+}
+
+/// When the first rinse is over. A planned one ends where nobody is needed any more, so it lasts until the next.
+fn rinsed(lines: &[Line]) -> Option<Moment> {
+    let mut rinses = lines.iter().filter(|line| line.work == Work::Rinse);
+    let Some(first) = rinses.next() else {
+        let soak = lines.iter().find(|line| line.work == Work::Soak)?;
+        return Some(soak.to);
+    };
+    let second = rinses.next().map(|next| next.from);
+    Some(second.map_or(first.to, |next| next.max(first.to)))
 }

@@ -321,6 +321,23 @@ pub async fn last_pour(
     .await
 }
 
+/// When a step was over that is over still.
+pub async fn step_over(
+    conn: &mut SqliteConnection,
+    id: CleanoutId,
+    step_no: i64,
+) -> sqlx::Result<Option<Moment>> {
+    sqlx::query_scalar!(
+        r#"select at as "at: Moment" from step_entry
+            where id = (select max(id) from step_entry where cleanout_id = ?1 and step_no = ?2)
+              and what in ('done', 'ended')"#,
+        id,
+        step_no,
+    )
+    .fetch_optional(conn)
+    .await
+}
+
 /// Calls it off, with why.
 pub async fn call_off(tx: &mut WriteTx, cleanout: &Cleanout, reason: &Note) -> sqlx::Result<bool> {
     let done =

@@ -115,7 +115,7 @@ impl Known {
                     )));
                 }
             }
-            let closed = dosing(one).filter(|span| {
+            let closed = dosing(one, self.sources.now).filter(|span| {
                 !is_in_use(&self.sources, one.room, *span)
                     && is_in_use(&after.sources, one.room, *span)
             });

@@ -4,7 +4,7 @@
 
 use chrono::NaiveDate;
 
-use crate::cleanouts::airing::{Because, CLOSED_AT_LEAST_MIN, Closed};
+use crate::cleanouts::airing::{Because, CLOSED_AT_LEAST_MIN, Closed, Counts, THROUGH_THE_SOAK};
 use crate::cleanouts::parts;
 use crate::clock::Moment;
 use crate::hours::{Owner, Span, in_force};
@@ -102,6 +102,8 @@ pub struct Standing {
     pub closed: Closed,
     /// When its concentrate was really poured last.
     pub last_pour: Option<Moment>,
+    /// When its first rinse was over.
+    pub rinsed: Option<Moment>,
 }
 
 #[derive(Clone, Debug)]
@@ -340,7 +342,7 @@ fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts
                 id: room.id,
                 name: room.figures.name.clone(),
                 occupied,
-                closed: there().filter_map(dosing).collect(),
+                closed: there().filter_map(|one| dosing(one, sources.now)).collect(),
             }
         })
         .collect()
@@ -365,16 +367,25 @@ fn closed_words(asked: &[Asked]) -> String {
             asked.len()
         ),
     };
+    let soak = match asked.iter().any(|asked| asked.closed.is_through_the_soak()) {
+        true => format!(" {THROUGH_THE_SOAK}"),
+        false => String::new(),
+    };
     format!(
-        "{known} In that time nobody works at another system in it. Where the label or the law says longer before anybody goes in again, they win. A rinse needs somebody for its first quarter of an hour: common practice, no source."
+        "{known}{soak} In that time nobody works at another system in it. Where the label or the law says longer before anybody goes in again, they win. A rinse needs somebody for its first quarter of an hour: common practice, no source."
     )
 }
 
-/// From the dosing to the end of the airing, which begins anew with each pour that comes later than planned.
-pub fn dosing(standing: &Standing) -> Option<Span> {
+/// From the dosing to the end of the airing, which begins anew with each pour that comes later than planned, or
+/// with the end of the first rinse: while that is to come the airing has not begun.
+pub fn dosing(standing: &Standing, now: Moment) -> Option<Span> {
     let planned = parts::closed(&standing.entry.lines, standing.closed)?;
     let long = chrono::TimeDelta::minutes(standing.closed.minutes);
-    let poured = standing.last_pour.map(|last| last.plus(long));
+    let counts = match standing.closed.counts {
+        Counts::AfterLastPour => standing.last_pour,
+        Counts::AfterFirstRinse => standing.last_pour.map(|_| standing.rinsed.unwrap_or(now)),
+    };
+    let poured = counts.map(|from| from.plus(long));
     Span::new(
         planned.from,
         poured.map_or(planned.to, |aired| aired.max(planned.to)),

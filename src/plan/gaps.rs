@@ -417,6 +417,7 @@ pub fn standing(sources: &Sources, lots: &Lots<'_>, assumed: &mut Vec<String>) -
             quarantined: stand.system.quarantine.is_some(),
             closed: takes.closed,
             last_pour: sources.cards.get(&open.id).and_then(|card| card.last_pour),
+            rinsed: sources.cards.get(&open.id).and_then(|card| card.rinsed),
         });
     }
     found

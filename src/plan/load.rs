@@ -63,14 +63,17 @@ pub async fn sources(
             && let Some(lot) = lots.iter().find(|lot| Some(lot.id) == open.lot_id)
         {
             let left = given::still_takes(conn, open, lot, site, today).await?;
-            let dose = cleanouts::store::card_of(conn, open.id)
-                .await?
-                .map(|card| card.dose);
-            let dose = dose.as_ref();
+            let card = cleanouts::store::card_of(conn, open.id).await?;
+            let rinsed = match &card {
+                Some(card) => cleanouts::aired::rinsed(conn, open.id, card).await?,
+                None => None,
+            };
+            let dose = card.as_ref().map(|card| &card.dose);
             let issued = Issued {
                 still_takes: left,
                 rinses: dose.and_then(|dose| Some(dose.rinse.as_ref()?.to_plan())),
                 last_pour: cleanouts::store::last_pour(conn, open.id).await?,
+                rinsed,
                 closed: dose.map(FrozenDose::closed),
             };
             cards.insert(open.id, issued);

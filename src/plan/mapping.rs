@@ -8,7 +8,7 @@ use chrono::TimeDelta;
 
 use super::facts::{Asked, Facts, Standing};
 use super::grid::{Grid, SLOT_MIN};
-use super::rinsing::rinses;
+use super::rinsing::{Rinses, rinses};
 use super::tank::{self, decilitres_up};
 use super::timetable::{self, Entry, Line, Work};
 use crate::clock::Moment;
@@ -210,7 +210,7 @@ fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) 
         strip: hand(of(Phase::Strip) + of(Phase::Wash), asked.strip_people),
         dose: Dosing {
             duration: Grid::slots(of(Phase::Dose)),
-            airing: Grid::slots(asked.closed.minutes),
+            airing: airing(asked, &rinsing),
             people: asked.dose_people,
             product,
             water_l: decilitres_up(asked.amounts.dose_ml),
@@ -261,6 +261,20 @@ fn job(facts: &Facts, asked: &Asked, longest_day: Slot, said: &mut Vec<String>) 
         ));
     }
     Some(job)
+}
+
+/// The room stays closed for this long after the dosing. Through a soak that lasts as long as it may and the
+/// first rinse, where the open solution asks for that.
+fn airing(asked: &Asked, rinsing: &Rinses) -> Slot {
+    let minutes = Grid::slots(asked.closed.minutes);
+    let first = rinsing.on_the_day.first();
+    match asked.closed.is_through_the_soak() {
+        true => {
+            let soak = Grid::slots(asked.lengths.of(Phase::Soak)) + SOAK_LAG;
+            soak + first.map_or(0, |rinse| rinse.duration) + minutes
+        }
+        false => minutes,
+    }
 }
 
 /// Holds a job to these starts: every wait becomes as long as it is there, and the end is where it is.

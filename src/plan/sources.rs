@@ -47,6 +47,8 @@ pub struct Issued {
     pub closed: Option<Closed>,
     /// When concentrate was poured last, which may be later than it was planned.
     pub last_pour: Option<Moment>,
+    /// When the first rinse was over.
+    pub rinsed: Option<Moment>,
 }
 
 /// Somebody fixed a clean-out to these five beginnings: strip, dose, first rinse, teardown, refit.

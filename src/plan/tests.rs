@@ -10,7 +10,8 @@ use super::moves::starts_of;
 use super::proposal::{Proposal, keeping};
 use super::supplies::{Concentrate, Kits, Supplies, Water};
 use super::timetable::{Entry, Line, Standing, Work, changes, duties};
-use crate::cleanouts::airing::{Because, Closed};
+use crate::cleanouts::airing::{Because, Closed, Counts};
+use crate::cleanouts::parts;
 use crate::clock::Moment;
 use crate::hours::Span;
 use crate::ids::{MethodId, MethodVersionId, PersonId, ProductId, RoomId, SystemId};
@@ -159,6 +160,10 @@ impl Drawn {
                 closed: Closed {
                     minutes: *closed,
                     because: Because::Reckoned,
+                    counts: match n % 2 {
+                        0 => Counts::AfterLastPour,
+                        _ => Counts::AfterFirstRinse,
+                    },
                 },
                 strip_people: 1,
                 dose_people: 1,
@@ -198,6 +203,7 @@ impl Drawn {
             quarantined: false,
             closed: Closed::USUAL,
             last_pour: None,
+            rinsed: None,
         });
         Facts {
             now: self.at(0, 450),
@@ -252,7 +258,9 @@ proptest! {
             prop_assert!(starts >= asked.from && starts >= facts.now, "{} begins too early", entry.system);
             // Nobody else is in the room from the pours until it is aired.
             let dose = entry.first(Work::Dose).unwrap();
-            let aired = dose.to.plus(TimeDelta::minutes(asked.closed.minutes));
+            let aired = parts::closed(&entry.lines, asked.closed).unwrap().to;
+            let pours = dose.to.plus(TimeDelta::minutes(asked.closed.minutes));
+            prop_assert!(aired >= pours);
             let room = facts.rooms.iter().find(|room| room.id == asked.room).unwrap();
             prop_assert!(room.occupied.iter().all(|span| aired <= span.from || span.to <= dose.from));
             // And nobody works at another system in it.

@@ -66,7 +66,7 @@ async fn the_sheet_plans_the_rinses_and_says_that_two_are_not_expected_to_do() {
     house.issue().await.sent_on();
     house.card().await.shows(&[
         "Rinses: 9 of 158.7 L each, 1 731 L in all. The strip decides.",
-        "Re-entry: 10 h 49 min of airing (sum); label or law wins.",
+        "Re-entry: 10 h 49 min of airing (sum) after the first rinse; label or law wins.",
     ]);
 }
 
@@ -84,7 +84,7 @@ async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
         "21.3 % of oxygen",
         "420 m³, air changes an hour: 1 as entered",
         "10 h 49 min",
-        "closed to others for <strong>10 h 49 min</strong> after the last pour, as its dose sheet reckons",
+        "closed to others for <strong>10 h 49 min</strong> after the first rinse, as its dose sheet reckons",
         "At ten air changes an hour, vents open and fan on, the air clears in 1 h 5 min",
     ]);
     house
@@ -105,19 +105,19 @@ async fn the_labels_time_wins_over_a_shorter_sum() {
     let house = House::dosed().await;
     house.run("update product set reentry_min = 60").await;
     house.sheet().await.shows(&[
-        "closed to others for <strong>10 h 49 min</strong> after the last pour, as its dose sheet reckons",
+        "closed to others for <strong>10 h 49 min</strong> after the first rinse, as its dose sheet reckons",
         "The label or the law names 1 h.",
     ]);
     house.run("update product set reentry_min = 720").await;
     house.sheet().await.shows(&[
-        "closed to others for <strong>12 h</strong> after the last pour, as the label or the law names it",
+        "closed to others for <strong>12 h</strong> after the first rinse, as the label or the law names it",
     ]);
     house.issue().await.sent_on();
     house.run("update product set reentry_min = null").await;
     house
         .card()
         .await
-        .shows(&["Re-entry: 12 h by the label or the law."]);
+        .shows(&["Re-entry: 12 h after the first rinse, by the label or the law."]);
 }
 
 /// From 10.3 ppm to 1 ppm in 180 ln(10.3) = 420 min, and not to 0.28 in 649: the site's choice of source

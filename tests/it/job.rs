@@ -266,6 +266,7 @@ fn card(system: SystemId, person: &FrozenPerson, now: slackwater::clock::Moment)
             range_parts: Vec::new(),
             rinse: None,
             airing: None,
+            looks_at_soak: true,
             others: Vec::new(),
             sentence: String::new(),
             lines: Vec::new(),

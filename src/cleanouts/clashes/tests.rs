@@ -95,7 +95,7 @@ fn lying(cleanout: &Cleanout) -> Lying<'_> {
         cleanout,
         room: RoomId::from_row(1),
         lines: parts::booked(cleanout, &builtin::contents().unwrap(), 2, &site()),
-        closed: Closed::USUAL,
+        closed: Closed::USUAL.from_the_last_pour(),
         electrics: true,
     }
 }
@@ -349,6 +349,33 @@ fn a_room_has_one_dosing_at_a_time_and_nobody_else_at_work_in_it() {
         ..lying(&after)
     };
     assert_eq!(in_room(&this, &[elsewhere], &room), Clashes::default());
+}
+
+#[test]
+fn a_room_that_solution_stands_open_in_stays_closed_through_the_soak_and_the_first_rinse() {
+    let (one, after) = (cleanout(1, INES, 510), cleanout(3, ODA, 670));
+    let through = |cleanout| Lying {
+        closed: Closed::USUAL,
+        ..lying(cleanout)
+    };
+    // Stripped from 11:10, when the pours have aired, while the first one soaks until 13:50.
+    let room = RoomTimes::default();
+    assert_eq!(
+        in_room(&lying(&one), &[lying(&after)], &room).words(),
+        Vec::<String>::new()
+    );
+    let meets = in_room(&through(&one), &[lying(&after)], &room);
+    assert_eq!(
+        meets.words(),
+        [
+            "27-0003, North 3 is dosed in North bay on Tuesday 9 March and keeps it closed, 12:40 to 13:50: one dosing at a time in a room."
+        ]
+    );
+    // Closed until half an hour after its first rinse.
+    let lines = through(&one).lines;
+    let rinse = lines.iter().find(|line| line.work == Work::Rinse).unwrap();
+    let closed = parts::closed(&lines, Closed::USUAL).unwrap();
+    assert_eq!(closed.to.since(rinse.to), TimeDelta::minutes(30));
 }
 
 #[test]

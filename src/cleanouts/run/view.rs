@@ -191,7 +191,16 @@ impl Job {
     /// Said from the first pour on until the room is aired, and at the soak and the rinses after that.
     fn aired_words(&self, step: &FrozenStep) -> Option<String> {
         let last_pour = self.record.pours.last()?.at;
-        let aired = Aired::of(&self.card, last_pour);
+        let progress = self.progress();
+        let rinse = self
+            .card
+            .first_rinse()
+            .map(|rinse| progress.standing(rinse));
+        let rinsed = match rinse {
+            Some(Standing::Done { at }) => Some(at),
+            _ => None,
+        };
+        let aired = Aired::of(&self.card, last_pour, rinsed);
         let shown = !aired.is_over(self.now) || matches!(step.phase, Phase::Soak | Phase::Rinse);
         shown.then(|| aired.words(&self.who.site, self.now))
     }
