@@ -1,5 +1,7 @@
 //! What clean-outs draw on: purified water, kit, concentrate on hand and to come.
 
+use std::collections::HashSet;
+
 use chrono::TimeDelta;
 
 use super::facts::{Asked, Standing, timetable_list};
@@ -206,8 +208,18 @@ fn concentrates(
         .into_iter()
         .filter_map(|product| concentrate(sources, standing, product, assumed))
         .collect();
-    assumed.extend(not_chosen(&found, asked));
+    if offered(sources) > 1 {
+        assumed.extend(not_chosen(&found, asked));
+    }
     found
+}
+
+/// How many products a lot can be chosen of.
+fn offered(sources: &Sources) -> usize {
+    let today = sources.site.today(sources.now);
+    let usable = sources.lots.iter().filter(|lot| lot.is_for_doses(today));
+    let products: HashSet<ProductId> = usable.map(|lot| lot.product_id).collect();
+    products.len()
 }
 
 /// With which product each dose is planned that nobody has chosen a lot for.

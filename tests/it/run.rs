@@ -281,3 +281,39 @@ async fn nothing_is_begun_while_a_crop_still_grows_in_the_system() {
     job.tick(&job.ines, no::ROOTS).await;
     assert_eq!(job.state().await, State::UnderWay);
 }
+
+/// Nothing is known of its room's air, so the usual half hour counts from the first rinse on: while solution
+/// stands open nobody else goes in, however long ago the last pour is.
+#[tokio::test]
+async fn the_room_stays_closed_through_the_soak_and_the_first_rinse() {
+    let job = Job::issued(20_000).await;
+    let oda = job.garden.sign_in("Oda R.", Role::Lead).await;
+    job.to_the_pours(&job.ines).await;
+    job.protect(&job.ines, &oda).await.sent_on();
+    job.pours(&job.ines, 1..=6).await;
+    job.timed(&job.ines, no::SOAK, "0", 180).await;
+    let through = "stays closed to others until 30 min after the first rinse, the usual time";
+    let step = async |no: i64| job.ines.get(&job.path(&format!("/run/{no}"))).await;
+    step(no::RINSE).await.shows(&[
+        through,
+        "While solution stands open the air over it may stay above the limit",
+        "an adviser or a measurement may shorten that",
+    ]);
+    job.ines.get("/").await.shows(&[through]);
+    job.timed(&job.ines, no::RINSE, "0", 30).await;
+    step(no::SECOND_RINSE)
+        .await
+        .shows(&[
+            "30 min after the first rinse at",
+            "stays closed to others until",
+        ])
+        .does_not_say(&["While solution stands open"]);
+    job.minutes_later(31);
+    step(no::SECOND_RINSE)
+        .await
+        .shows(&["is aired as reckoned since"]);
+    job.ines
+        .get("/")
+        .await
+        .does_not_say(&["stays closed to others"]);
+}
