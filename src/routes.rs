@@ -90,6 +90,7 @@ pub fn table() -> Vec<Route> {
         post("/crew", Signed(Coordinator), people_pages::add),
         get("/crew/new", Signed(Coordinator), people_pages::add_form),
         get("/crew/week", Signed(Viewer), hours::crew_pages::here_when),
+        get("/crew/load", Signed(Viewer), plan::workload),
         get("/crew/{id}", Signed(Viewer), hours::crew_pages::person),
         get("/crew/{id}/hours", Signed(Coordinator), owned_pages::week_form::<Person>),
         post("/crew/{id}/hours", Signed(Coordinator), owned_pages::save_week::<Person>),

@@ -29,6 +29,7 @@ pub mod supplies;
 pub mod tank;
 pub mod timetable;
 mod whose;
+pub mod workload;
 
 pub use facts::Facts;
 pub use grid::Grid;

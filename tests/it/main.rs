@@ -57,3 +57,4 @@ mod tokens;
 mod tolerances;
 mod training;
 mod water;
+mod workload;

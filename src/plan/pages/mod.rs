@@ -8,6 +8,7 @@ mod moving;
 mod posting;
 mod proposed;
 mod week;
+mod workload;
 
 pub use asked::{ask, show as asked, stop as asked_stop, take as asked_take};
 pub use changed::{changes, posted};
@@ -15,6 +16,7 @@ pub use moving::{form as move_form, let_go, save as move_save};
 pub use posting::post;
 pub use proposed::show;
 pub use week::show as week;
+pub use workload::show as workload;
 
 use std::sync::Arc;
 
