@@ -1,13 +1,21 @@
 //! Enough on the day: what runs out when, what to order by when, and what a clean-out cost.
 
 use slackwater::cleanouts::State;
+use slackwater::cleanouts::card::{FrozenCard, FrozenRinse};
 use slackwater::crew::Role;
+use slackwater::science::stored::Millilitres;
 
+use crate::cleanouts::House;
 use crate::job::Job;
 
 /// A clean-out that draws 14.1 L today, from a lot with so much in it.
 async fn today_draws(stock_ml: i64) -> Job {
-    let job = Job::issued(stock_ml).await;
+    with_card(stock_ml, |_| ()).await
+}
+
+/// The same with something on its card otherwise.
+async fn with_card(stock_ml: i64, change: impl FnOnce(&mut FrozenCard)) -> Job {
+    let job = Job::issued_with(stock_ml, change).await;
     job.garden.change("update cleanout set lot_id = 1").await;
     job.garden
         .change(
@@ -126,4 +134,83 @@ async fn what_a_released_clean_out_cost_follows_from_the_prices_that_are_given()
         "what has no price is not in it",
     ]);
     assert_eq!(job.garden.logbook_says("prices entered").await, 1);
+}
+
+#[tokio::test]
+async fn a_price_of_purified_water_goes_from_its_form_to_what_a_clean_out_cost() {
+    let ml = |amount| Millilitres::new(amount).unwrap();
+    let job = with_card(20_000, |card| {
+        card.dose.rinse = Some(FrozenRinse {
+            planned: 2,
+            expected: Some(2),
+            if_mixed: Some(2),
+            heel_out: None,
+            limit_milli: 5000,
+            stays: ml(16_000),
+            heel: ml(6000),
+            fill: ml(170_000),
+            planned_water: ml(340_000),
+            expected_water: Some(ml(340_000)),
+            purified: ml(156_100),
+            after: Vec::new(),
+        });
+    })
+    .await;
+    let oda = job.garden.sign_in("Oda R.", Role::Lead).await;
+    let price = |water| [("currency", "EUR"), ("water", water)];
+    job.ines
+        .post("/site/prices", &price("twelve"))
+        .await
+        .refused("water", "number")
+        .says(&["twelve"]);
+    job.to_the_strip(&job.ines, &oda).await;
+    job.strip(&job.ines, "3").await.sent_on();
+    job.to_the_end(&job.ines).await;
+    oda.post(&job.path("/release"), &[("act", "release")])
+        .await
+        .sent_on();
+    oda.get(&job.path("")).await.shows(&[
+        "<th scope=\"row\">Purified water</th>",
+        "the site gives no price",
+    ]);
+    job.ines.post("/site/prices", &price("12")).await.sent_on();
+    job.ines
+        .get("/site/prices")
+        .await
+        .shows(&["1000 L of purified water", "EUR 12.00"]);
+    // 156.1 L for the dose, two rinses and the fresh fill of 170 L each: 666.1 L, at 12.00 for 1000 L.
+    oda.get(&job.path(""))
+        .await
+        .shows(&["666.1 L × 12.00 for 1000 L", "EUR 7.99"]);
+    job.garden.logbook_is_whole().await;
+}
+
+#[tokio::test]
+async fn the_cost_of_a_bench_week_goes_from_its_form_to_the_stock_and_to_a_late_clean_out() {
+    let house = House::proposed().await;
+    // The next planting is on Thursday, and it is done on Friday: two benches stand empty a day longer.
+    house.ask_to_book("2027-03-12", "1", "").await.sent_on();
+    let late = "after the planting day: 2 benches stand empty so long";
+    house.page().await.does_not_say(&[late]);
+    let price = |week| [("currency", "EUR"), ("bench_week", week)];
+    house
+        .ines
+        .post("/site/prices", &price("-3"))
+        .await
+        .refused("bench_week", "from 0 to 1 000 000");
+    house
+        .ines
+        .post("/site/prices", &price("70"))
+        .await
+        .sent_on();
+    // 2 benches for 1 of 7 days at 70.00.
+    house.page().await.shows(&[
+        "It ends 1 day after the planting day: 2 benches stand empty so long, and that costs EUR 20.00 at 70.00 for a bench-week.",
+    ]);
+    house
+        .ines
+        .get("/stock/enough")
+        .await
+        .shows(&["A bench that stands empty for a week because something ran out costs EUR 70.00"]);
+    house.garden.logbook_is_whole().await;
 }

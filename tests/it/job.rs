@@ -294,6 +294,11 @@ fn day(text: &str) -> NaiveDate {
 impl Job {
     /// A card that is out at half past eight, and a lot with so much in it.
     pub async fn issued(stock_ml: i64) -> Self {
+        Self::issued_with(stock_ml, |_| ()).await
+    }
+
+    /// The same with something on the card otherwise.
+    pub async fn issued_with(stock_ml: i64, change: impl FnOnce(&mut FrozenCard)) -> Self {
         let garden = Garden::site().await;
         let ines = garden.sign_in("Ines V.", Role::Coordinator).await;
         let now = garden.app.clock.now();
@@ -340,7 +345,9 @@ impl Job {
             id: ines.id,
             name: Name::parse("Ines V.").unwrap(),
         };
-        cleanouts::store::insert_card(&mut tx, id, &card(SystemId::from_row(1), &person, now))
+        let mut card = card(SystemId::from_row(1), &person, now);
+        change(&mut card);
+        cleanouts::store::insert_card(&mut tx, id, &card)
             .await
             .unwrap();
         tx.commit().await.unwrap();
