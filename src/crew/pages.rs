@@ -2,6 +2,7 @@
 
 use askama::Template;
 use axum::extract::{Query, State};
+use axum::http::HeaderName;
 use axum::response::{IntoResponse, Response};
 use axum_extra::extract::cookie::CookieJar;
 use serde::Deserialize;
@@ -123,8 +124,13 @@ pub async fn sign_out(
     let entry = Entry::about("person", who.id.get(), who.name.as_str(), "signed out");
     logbook::write(&mut tx, &who.author(), entry, app.clock.now()).await?;
     tx.commit().await?;
+    // Not the cookies: the one of a shared tablet is nobody's session.
     Ok((
         jar.remove(session::cleared(app.config.https)),
+        [(
+            HeaderName::from_static("clear-site-data"),
+            "\"cache\", \"storage\"",
+        )],
         Redirect::to("/sign-in"),
     )
         .into_response())

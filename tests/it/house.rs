@@ -261,7 +261,13 @@ async fn signing_out_ends_the_session_for_good() {
     let garden = Garden::site().await;
     let ines = garden.sign_in("Ines V.", Role::Hand).await;
     ines.get("/logbook").await.shows(&["Logbook"]);
-    assert_eq!(ines.post("/sign-out", &[]).await.sent_on(), "/sign-in");
+    let answer = ines.post("/sign-out", &[]).await;
+    assert_eq!(answer.sent_on(), "/sign-in");
+    // What the browser kept of the pages goes too.
+    assert_eq!(
+        answer.headers.get("clear-site-data").unwrap(),
+        "\"cache\", \"storage\""
+    );
     assert_eq!(
         ines.get("/logbook").await.sent_on(),
         "/sign-in?next=/logbook"
