@@ -42,4 +42,5 @@ crate::ids! {
     StoreId;
     SafetySheetId;
     TroubleId;
+    LetGoId;
 }

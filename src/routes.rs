@@ -181,6 +181,8 @@ pub fn table() -> Vec<Route> {
         post("/site/storage/change", Signed(Coordinator), site::amending_pages::amend::<site::storage_pages::StorageTable>),
         get("/site/prices", Signed(Viewer), site::prices_pages::form),
         post("/site/prices", Signed(Coordinator), site::prices_pages::enter),
+        get("/site/rules", Signed(Viewer), site::rules_pages::show),
+        post("/site/rules", Signed(Coordinator), site::rules_pages::choose),
         get("/site/sources", Signed(Viewer), site::sources_pages::show),
         post("/site/sources", Signed(Coordinator), site::sources_pages::choose),
         // the register
@@ -274,6 +276,9 @@ pub fn table() -> Vec<Route> {
         get("/clean-outs/{id}/card", Signed(Viewer), jobs::card_pages::card),
         get("/clean-outs/{id}/booking", Signed(Lead), jobs::booking_pages::form),
         post("/clean-outs/{id}/booking", Signed(Lead), jobs::booking_pages::save),
+        get("/clean-outs/{id}/rules", Signed(Viewer), jobs::rules::pages::show),
+        post("/clean-outs/{id}/rules", Signed(Coordinator), jobs::rules::pages::let_go),
+        post("/clean-outs/{id}/rules/{let_go}/back", Signed(Coordinator), jobs::rules::pages::take_back),
         get("/clean-outs/{id}/choices", Signed(Lead), jobs::choices_pages::form),
         post("/clean-outs/{id}/choices", Signed(Lead), jobs::choices_pages::save),
         get("/clean-outs/{id}/products", Signed(Lead), jobs::other_agents_pages::form),

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 
 use super::clashes::{Clashes, Despite};
+use super::rules::Rules;
 use super::{Cleanout, at_minute};
 use crate::crew::{AgeBand, Kind, Person, Role, Skill, SkillKind};
 use crate::crops::gap::{Gap, Misfit, ends};
@@ -61,7 +62,7 @@ pub struct Around<'a> {
     pub gap: Option<Gap>,
     pub hours: Hours,
     pub length: Minutes,
-    pub crew: &'a Crew,
+    pub rules: &'a Rules,
 }
 
 /// The people and what they may do.
@@ -101,7 +102,8 @@ impl Crew {
         skills.any(|skill| skill.person_id == id && skill.kind == kind && skill.held_on(day))
     }
 
-    /// Why this person may not pour concentrate on that day; none when they may.
+    /// Why this person may not pour concentrate on that day by the rule in full; none when they may. What was
+    /// let go of at a clean-out is asked of its [`Rules`].
     pub fn not_pouring(&self, id: PersonId, day: NaiveDate) -> Option<String> {
         if let Some(why) = self.not_bookable(id) {
             return Some(why);
@@ -117,40 +119,6 @@ impl Crew {
                 day_words(day)
             )
         })
-    }
-
-    /// Who can be booked, as a form offers them.
-    pub fn bookable(&self, day: NaiveDate) -> Vec<(String, String)> {
-        let able = self
-            .people
-            .iter()
-            .filter(|person| self.not_bookable(person.id).is_none());
-        able.map(|person| {
-            let concentrate = match self.not_pouring(person.id, day) {
-                None => ", concentrate",
-                Some(_) => "",
-            };
-            (
-                person.id.to_string(),
-                format!("{}, {}{concentrate}", person.name, person.role),
-            )
-        })
-        .collect()
-    }
-
-    /// Who may pour on that day, as a form offers them.
-    pub fn pouring(&self, day: NaiveDate) -> Vec<(String, String)> {
-        let able = self
-            .people
-            .iter()
-            .filter(|person| self.not_pouring(person.id, day).is_none());
-        able.map(|person| {
-            (
-                person.id.to_string(),
-                format!("{}, {}", person.name, person.role),
-            )
-        })
-        .collect()
     }
 }
 
@@ -173,7 +141,7 @@ impl BookingInput {
         {
             errors.add("starts_on", why);
         }
-        if let Some(why) = person.and_then(|person| around.crew.not_bookable(person)) {
+        if let Some(why) = person.and_then(|person| around.rules.crew.not_bookable(person)) {
             errors.add("person", why);
         }
         // Whoever does it pours too, where they may.
@@ -181,16 +149,19 @@ impl BookingInput {
             pours.or_else(|| {
                 let (person, day) = (person?, starts_on?);
                 around
-                    .crew
+                    .rules
                     .not_pouring(person, day)
                     .is_none()
                     .then_some(person)
             })
         });
         if let (Some(Some(pours)), Some(day)) = (pours, starts_on)
-            && let Some(why) = around.crew.not_pouring(pours, day)
+            && let Some(why) = around.rules.not_pouring(pours, day)
         {
             errors.add("pours", why);
+        }
+        for why in starts_on.iter().flat_map(|day| around.rules.unmet(*day)) {
+            errors.add("person", why);
         }
         match (starts_on, starts_min, person, pours, others) {
             (Some(starts_on), Some(starts_min), Some(person), Some(pours), Some(others))
@@ -290,6 +261,7 @@ mod tests {
     use super::*;
     use crate::cleanouts::clashes::Clash;
     use crate::ids::SkillId;
+    use crate::site::rules::Kept;
     use crate::text::Name;
 
     fn day(text: &str) -> NaiveDate {
@@ -332,7 +304,7 @@ mod tests {
     }
 
     fn book(person: &str, pours: &str, on: &str) -> Result<Booking, FormErrors> {
-        let crew = crew();
+        let rules = Rules::new(crew(), Vec::new(), Kept::default(), Vec::new());
         let around = Around {
             today: day("2027-03-04"),
             gap: Some(Gap {
@@ -346,7 +318,7 @@ mod tests {
                 days: [true, true, true, true, true, false, false],
             },
             length: Minutes::new(390).unwrap(),
-            crew: &crew,
+            rules: &rules,
         };
         let input = BookingInput {
             starts_on: on.to_owned(),

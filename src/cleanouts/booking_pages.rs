@@ -8,7 +8,9 @@ use sqlx::SqliteConnection;
 
 use super::booking::{Around, Booking, BookingInput, Crew, shown};
 use super::pages::{found, planting_of};
-use super::{Cleanout, clashes, given, store};
+use super::rules::Rules;
+use super::rules::pages::Line;
+use super::{Cleanout, clashes, store};
 use crate::clock::Moment;
 use crate::crew::Who;
 use crate::crops::gap::length_words;
@@ -33,13 +35,15 @@ struct BookingPage {
     /// What stands against it, once it was asked for.
     against: Vec<String>,
     shown: String,
+    /// What was let go of at its steps.
+    let_go: Vec<Line>,
 }
 
 async fn page(
     conn: &mut SqliteConnection,
     who: &Who,
     cleanout: Cleanout,
-    crew: &Crew,
+    rules: &Rules,
     input: BookingInput,
     errors: FormErrors,
 ) -> Result<BookingPage, AppError> {
@@ -66,12 +70,17 @@ async fn page(
     };
     Ok(BookingPage {
         frame: who.frame(Section::Cleanouts),
-        people: first("Choose", crew.bookable(day)),
-        pouring: first("Whoever is booked, where they may", crew.pouring(day)),
+        people: first("Choose", rules.bookable(day)),
+        pouring: first("Whoever is booked, where they may", rules.pouring(day)),
         length: length_words(cleanout.length.get()),
         gap: gap.unwrap_or_default(),
         against: Vec::new(),
         shown: String::new(),
+        let_go: rules
+            .let_gos()
+            .iter()
+            .map(|let_go| Line::of(rules, let_go, &who.site, Some(day)))
+            .collect(),
         cleanout,
         input,
         errors,
@@ -93,7 +102,7 @@ pub async fn form(
         .state
         .changed()
         .map_err(|no| AppError::Conflict(no.to_string()))?;
-    let crew = given::crew_of(&mut conn).await?;
+    let rules = Rules::of(&mut conn, &cleanout).await?;
     let text = |id: Option<crate::ids::PersonId>| id.map(|id| id.to_string()).unwrap_or_default();
     let input = BookingInput {
         starts_on: cleanout.starts_on.to_string(),
@@ -109,7 +118,7 @@ pub async fn form(
             &mut conn,
             &who,
             cleanout,
-            &crew,
+            &rules,
             input,
             FormErrors::default(),
         )
@@ -130,23 +139,23 @@ pub async fn save(
         .state
         .booked()
         .map_err(|no| AppError::Conflict(no.to_string()))?;
-    let crew = given::crew_of(tx.conn()).await?;
+    let rules = Rules::of(tx.conn(), &cleanout).await?;
     let planting = planting_of(tx.conn(), &cleanout).await?;
     let around = Around {
         today: who.site.today(now),
         gap: planting.and_then(|planting| planting.gap()),
         hours: who.site.hours,
         length: cleanout.length,
-        crew: &crew,
+        rules: &rules,
     };
     let mut booking = match input.check(&around) {
         Ok(booking) => booking,
         Err(errors) => {
-            let page = page(tx.conn(), &who, cleanout, &crew, input, errors).await?;
+            let page = page(tx.conn(), &who, cleanout, &rules, input, errors).await?;
             return Ok(Refused(page).into_response());
         }
     };
-    let clashes = clashes::of(tx.conn(), &booking.of(&cleanout), &crew, &who.site).await?;
+    let clashes = clashes::of(tx.conn(), &booking.of(&cleanout), &rules, &who.site).await?;
     booking.despite = match input.despite(&clashes) {
         Ok(despite) => despite,
         Err(errors) => {
@@ -154,18 +163,18 @@ pub async fn save(
             let page = BookingPage {
                 shown: shown(&against),
                 against,
-                ..page(tx.conn(), &who, cleanout, &crew, input, errors).await?
+                ..page(tx.conn(), &who, cleanout, &rules, input, errors).await?
             };
             return Ok(Refused(page).into_response());
         }
     };
-    if !book(&mut tx, &who, &cleanout, &booking, &crew, now).await? {
+    if !book(&mut tx, &who, &cleanout, &booking, &rules.crew, now).await? {
         let errors = FormErrors::only("starts_on", changed_meanwhile(&cleanout));
         let input = BookingInput {
             version: cleanout.version.to_string(),
             ..input
         };
-        let page = page(tx.conn(), &who, cleanout, &crew, input, errors).await?;
+        let page = page(tx.conn(), &who, cleanout, &rules, input, errors).await?;
         return Ok(Refused(page).into_response());
     }
     Ok(tx.finish(cleanout.path(), now).await?.into_response())

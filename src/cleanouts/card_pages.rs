@@ -12,6 +12,7 @@ use super::card::{
 };
 use super::code::Code;
 use super::pages::{capital, found, planting_of, span_words};
+use super::rules::{LetGo, Rules};
 use super::sheet_pages::{batches, pour_words};
 use super::{store, week};
 use crate::crew::Who;
@@ -23,6 +24,7 @@ use crate::science::show;
 use crate::science::sources::Question;
 use crate::science::stored::{Millilitres, Millimetres};
 use crate::site::day_words;
+use crate::site::rules::StepRule;
 use crate::state::App;
 use crate::web::{AppError, Page};
 
@@ -57,6 +59,8 @@ struct CardPage {
     eyes: String,
     issued: String,
     two_sheets: bool,
+    /// What was let go of and counts, as short as a sheet wants it.
+    let_go: Vec<String>,
 }
 
 impl CardPage {
@@ -115,6 +119,9 @@ pub async fn card(
     let host = headers.get(HOST).and_then(|host| host.to_str().ok());
     let address = address(who.site.address.as_deref(), app.config.https, host, id);
     let courses = courses(&card);
+    let rules = Rules::at(&mut conn, id, card.method.steps.clone()).await?;
+    let day = cleanout.starts_on.max(who.site.today(app.clock.now()));
+    let let_go: Vec<String> = rules.counting(day).map(let_go_words).collect();
     Ok(Page(CardPage {
         // A card without a code is still a card: its address stands below in letters.
         code: Code::of(&address).ok(),
@@ -122,8 +129,9 @@ pub async fn card(
         row: week::row(&cleanout, planting.as_ref(), card.ends),
         span: span_words(card.starts(), card.ends),
         next: next_words(&card),
-        two_sheets: !card.dose.others.is_empty() || !fits_one_sheet(&card, &courses),
+        two_sheets: !card.dose.others.is_empty() || !fits_one_sheet(&card, &courses, &let_go),
         courses,
+        let_go,
         bring: bring(&card),
         release: release(&card),
         caution: caution(&card),
@@ -200,7 +208,7 @@ fn note(card: &FrozenCard, phase: Phase) -> String {
 }
 
 fn line(step: &FrozenStep) -> Line {
-    let text = match step.two_people {
+    let text = match step.asks_two() {
         true => format!("{} (two people)", step.text.trim_end_matches('.')),
         false => step.text.trim_end_matches('.').to_owned(),
     };
@@ -308,6 +316,22 @@ fn reentry(dose: &FrozenDose) -> String {
     }
 }
 
+/// 'Step 21: Tobit A., without the pump skill (Ines V.)': one line of the sheet. The reason stands on the page
+/// that the code of the card opens.
+fn let_go_words(let_go: &LetGo) -> String {
+    let place = let_go
+        .step_no
+        .map_or_else(String::new, |no| format!("Step {no}: "));
+    let who = &let_go.person_name;
+    let what = match let_go.rule {
+        StepRule::RunOut => format!("{who} pours, skill run out, a holder beside"),
+        StepRule::Electrics => format!("{who}, without the pump skill"),
+        StepRule::Second => format!("{who}, alone"),
+        StepRule::Adult => format!("{who} helps, an adult signs"),
+    };
+    format!("{place}{what} ({})", let_go.by)
+}
+
 fn bring(card: &FrozenCard) -> Vec<String> {
     let dose = &card.dose;
     let v = |ml: Millilitres| show::volume(ml.volume(), card.units);
@@ -395,7 +419,7 @@ fn room_beside(blank: &str) -> usize {
 }
 
 /// Whether all of it stands on one sheet. What does not fit goes on a second one, never off the edge.
-fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
+fn fits_one_sheet(card: &FrozenCard, courses: &[Course], let_go: &[String]) -> bool {
     let lines = |text: &str, wide: usize| text.chars().count().div_ceil(wide).max(1);
     let left: usize = courses
         .iter()
@@ -414,7 +438,16 @@ fn fits_one_sheet(card: &FrozenCard, courses: &[Course]) -> bool {
     let bring: usize = bring(card).iter().map(|item| lines(item, 48)).sum();
     let release: usize = release(card).iter().map(|line| lines(line, 58)).sum();
     let range = usize::from(card.dose.range.is_some());
-    let right = dose + bring + release + range;
+    // With its heading, in the room that two of the lines for trouble give way to.
+    let let_go = match let_go.is_empty() {
+        true => 0,
+        false => let_go
+            .iter()
+            .map(|line| lines(line, 58))
+            .sum::<usize>()
+            .saturating_sub(1),
+    };
+    let right = dose + bring + release + range + let_go;
     left <= LEFT_LINES && right <= RIGHT_LINES
 }
 

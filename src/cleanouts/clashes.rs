@@ -10,8 +10,8 @@ use sqlx::SqliteConnection;
 use super::booking::Crew;
 use super::given::Obstacle;
 use super::parts::{self, Line, Work};
+use super::rules::Rules;
 use super::{Cleanout, store};
-use crate::crew::SkillKind;
 use crate::hours::{PersonTimes, RoomTimes, Shift, SiteDays, Span, Times, What, week::hours_words};
 use crate::ids::PersonId;
 use crate::site::{Site, clock_words, day_words};
@@ -99,7 +99,7 @@ impl Clashes {
 pub async fn of(
     conn: &mut SqliteConnection,
     cleanout: &Cleanout,
-    crew: &Crew,
+    rules: &Rules,
     site: &Site,
 ) -> anyhow::Result<Clashes> {
     let times = Times::load(conn, site).await?;
@@ -110,7 +110,11 @@ pub async fn of(
     let open = store::open(conn).await?;
     let near = |days: i64| days.abs() <= FAR_DAYS;
     let others = known.beside(conn, &open, cleanout, near, site).await?;
-    Ok(found(&this, &others, crew, &times, site))
+    let mut clashes = found(&this, &others, &rules.crew, &times, site);
+    let person = cleanout.person_id;
+    let lacks = person.and_then(|person| rules.without_electrics(person, cleanout.starts_on));
+    clashes.said.extend(lacks);
+    Ok(clashes)
 }
 
 fn found(this: &Lying, others: &[Lying], crew: &Crew, times: &Times, site: &Site) -> Clashes {
@@ -146,25 +150,9 @@ fn found(this: &Lying, others: &[Lying], crew: &Crew, times: &Times, site: &Site
         let against = against.into_iter().map(|what| Clash { field, what });
         clashes.against.extend(against);
     }
-    clashes.said.extend(without_electrics(this, crew));
     let room = times.room(this.room);
     of_room(this, others, (&room, &times.site), site, &mut clashes);
     clashes
-}
-
-/// Whoever is booked cannot do all of it: the run lets nobody enter a step without its skill.
-fn without_electrics(this: &Lying, crew: &Crew) -> Option<String> {
-    let day = this.cleanout.starts_on;
-    let person = crew.person(this.cleanout.person_id?)?;
-    let lacks = this.electrics && !crew.holds(person.id, SkillKind::Electrics, day);
-    lacks.then(|| {
-        format!(
-            "{} does not hold the skill '{}' on {}, and steps of the method ask for it: somebody who holds it has to do them.",
-            person.name,
-            SkillKind::Electrics,
-            day_words(day)
-        )
-    })
 }
 
 /// One of those who are to be at it.

@@ -7,6 +7,7 @@ use sqlx::SqliteConnection;
 use super::booking::Crew;
 use super::card::{FrozenBench, FrozenDose, FrozenJug, FrozenLine, FrozenLot, whole};
 use super::dose::{self, Given, Held};
+use super::rules::Rules;
 use super::{Cleanout, afterwards, clashes, hazards, offers, path, store, water};
 use crate::science::dilution::DoseSheet;
 use crate::science::flood::MARGIN_OVER_MEDIA_MM;
@@ -57,9 +58,9 @@ pub async fn readiness(
     site: &Site,
     today: NaiveDate,
 ) -> anyhow::Result<Readiness> {
-    let crew = crew_of(conn).await?;
-    let mut missing = booking_missing(cleanout, &crew, today);
-    let clashes = clashes::of(conn, cleanout, &crew, site).await?;
+    let rules = Rules::of(conn, cleanout).await?;
+    let mut missing = booking_missing(cleanout, &rules, today);
+    let clashes = clashes::of(conn, cleanout, &rules, site).await?;
     let decided = store::despite(conn, cleanout).await?;
     missing.extend(clashes.obstacles(cleanout, decided.as_ref()));
     let held = held_of(conn, cleanout, site).await?;
@@ -147,7 +148,7 @@ pub async fn crew_of(conn: &mut SqliteConnection) -> anyhow::Result<Crew> {
 }
 
 /// What is missing in who does it and when.
-pub fn booking_missing(cleanout: &Cleanout, crew: &Crew, today: NaiveDate) -> Vec<Obstacle> {
+pub fn booking_missing(cleanout: &Cleanout, rules: &Rules, today: NaiveDate) -> Vec<Obstacle> {
     let mend = |what: String| {
         Obstacle::new(
             what,
@@ -168,15 +169,20 @@ pub fn booking_missing(cleanout: &Cleanout, crew: &Crew, today: NaiveDate) -> Ve
             "Book somebody",
             format!("{}/booking", path(cleanout.id)),
         )),
-        Some(person) => missing.extend(crew.not_bookable(person).map(mend)),
+        Some(person) => missing.extend(rules.crew.not_bookable(person).map(mend)),
     }
     match cleanout.pours_id {
         None if cleanout.person_id.is_some() => missing.push(mend(
             "Nobody is named who pours the concentrate: a pour needs an adult who is signed for concentrate.".to_owned(),
         )),
         None => {}
-        Some(pours) => missing.extend(crew.not_pouring(pours, cleanout.starts_on).map(mend)),
+        Some(pours) => missing.extend(rules.not_pouring(pours, cleanout.starts_on).map(mend)),
     }
+    let unmet = rules.unmet(cleanout.starts_on).into_iter();
+    missing.extend(unmet.map(|what| {
+        let href = format!("{}/rules", path(cleanout.id));
+        Obstacle::new(what, "See the rules of its steps", href)
+    }));
     missing
 }
 

@@ -29,6 +29,7 @@ pub mod parts;
 pub mod propose;
 pub mod release;
 pub mod rinse_plan;
+pub mod rules;
 pub mod run;
 pub mod sheet_pages;
 pub mod store;

@@ -9,6 +9,7 @@ use sqlx::SqliteConnection;
 use super::card::FrozenCard;
 use super::cost::{self, Cost};
 use super::given::{self, Obstacle};
+use super::rules::{self, Rules};
 use super::{Cleanout, State as Stage, store, week};
 use crate::crew::{Role, Who};
 use crate::crops::gap::{Gap, length_words};
@@ -204,6 +205,8 @@ struct OnePage {
     cost_sum: String,
     /// What the bench-weeks cost that it is late.
     lost: String,
+    /// What was let go of at its steps.
+    let_go: Vec<rules::pages::Line>,
 }
 
 impl OnePage {
@@ -248,6 +251,7 @@ pub async fn one(
     };
     let ends = cleanout.ends(&who.site.hours);
     let history = history(&mut conn, &cleanout, &who).await?;
+    let rules = Rules::of(&mut conn, &cleanout).await?;
     let cost = cost::of_cleanout(&mut conn, &cleanout, card.as_ref(), &who.site).await?;
     let lost = cost::lost(&mut conn, &cleanout, planting.as_ref(), &who.site).await?;
     let (costs, cost_sum) = cost.map(cost_words).unwrap_or_default();
@@ -281,6 +285,7 @@ pub async fn one(
         costs,
         cost_sum,
         lost: lost.unwrap_or_default(),
+        let_go: rules::pages::Line::all(&rules, &who.site, &cleanout, today),
         cleanout,
     }))
 }
@@ -426,7 +431,10 @@ async fn history(
     let events = entries.into_iter().map(|entry| Event {
         when: who.site.moment_words(entry.at),
         who: entry.person_name,
-        what: entry.what,
+        what: match entry.what == rules::pages::LET_GO {
+            true => rules::pages::told(&entry.detail),
+            false => entry.what,
+        },
     });
     Ok(events.collect())
 }

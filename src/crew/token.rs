@@ -44,6 +44,8 @@ impl Room {
     /// use slackwater::crew::token::Room;
     /// assert_eq!(Room::of("/stock/lots/{id}/count"), Some(Room::Stock));
     /// assert_eq!(Room::of("/clean-outs/{id}/issue"), None);
+    /// // No program lets go of a rule.
+    /// assert_eq!(Room::of("/clean-outs/{id}/rules"), None);
     /// assert_eq!(Room::of("/crew"), None);
     /// ```
     pub fn of(path: &str) -> Option<Self> {

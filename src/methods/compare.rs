@@ -140,7 +140,7 @@ fn words(step: &Step) -> String {
     if let Some(minutes) = step.minutes {
         words.push_str(&format!(", {} min", minutes.get()));
     }
-    if step.two_people {
+    if step.asks_two() {
         words.push_str(", two people");
     }
     if let Some(agent) = step.agent {

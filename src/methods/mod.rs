@@ -208,6 +208,16 @@ pub struct Step {
 }
 
 impl Step {
+    /// Whether two adults are asked for: nobody pours alone, whatever the method says.
+    pub fn asks_two(&self) -> bool {
+        self.two_people || self.kind == StepKind::Pours
+    }
+
+    /// Whether concentrate, or another agent, is at hand while it is done: in the phase of the dose always.
+    pub fn near_concentrate(&self) -> bool {
+        self.phase == Phase::Dose || self.least == Least::Concentrate || self.puts().is_some()
+    }
+
     /// What it puts into the water, the pours with it.
     pub fn puts(&self) -> Option<AgentKind> {
         match self.kind {

@@ -209,7 +209,7 @@ impl Step {
     /// What a reader sees behind the text: who, how long, what is read.
     fn remarks(&self) -> String {
         let mut remarks = vec![self.least.words().to_owned()];
-        if self.two_people {
+        if self.asks_two() {
             remarks.push("two people".to_owned());
         }
         match (self.kind, self.reading, self.minutes) {

@@ -18,7 +18,7 @@ use crate::cleanouts::{self, Cleanout, State, parts};
 use crate::clock::Moment;
 use crate::crops::gap::Gap;
 use crate::ids::{LotId, MethodVersionId, PlantingId, SystemId};
-use crate::methods::{MethodVersion, Phase};
+use crate::methods::{MethodVersion, Phase, Step};
 use crate::register::MediaWas;
 use crate::science::dilution::{DoseAsk, DoseTolerances, dose};
 use crate::science::quantity::WaterTemperature;
@@ -153,7 +153,7 @@ fn of_stand(sources: &Sources, lots: &Lots<'_>, stand: &Stand) -> Option<Asked> 
         &version.contents,
     )
     .with_rinses(takes.rinses, &version.contents);
-    let two = |phase| version.contents.in_phase(phase).any(|step| step.two_people);
+    let two = |phase| version.contents.in_phase(phase).any(Step::asks_two);
     let posted = open.and_then(|open| posted_entry(sources, open));
     let pin = sources
         .pins

@@ -9,6 +9,8 @@ pub mod first_aid_pages;
 pub mod pages;
 pub mod prices;
 pub mod prices_pages;
+pub mod rules;
+pub mod rules_pages;
 pub mod sources;
 pub mod sources_pages;
 pub mod storage;

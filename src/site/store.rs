@@ -2,6 +2,7 @@
 
 pub mod first_aid;
 pub mod prices;
+pub mod rules;
 pub mod sources;
 pub mod storage;
 

@@ -8,6 +8,7 @@ use sqlx::SqliteConnection;
 use super::{
     AHEAD_DAYS, Act, Lacking, Obstacle, Task, act, closed_room, is_near, obstacles, tasks,
 };
+use crate::cleanouts::rules::Rules;
 use crate::cleanouts::{Cleanout, aired, given};
 use crate::clock::Moment;
 use crate::crew::Who;
@@ -147,13 +148,12 @@ async fn lacking(
     site: &Site,
     today: NaiveDate,
 ) -> anyhow::Result<Lacking> {
-    let crew = given::crew_of(conn).await?;
     let mut lacking = Lacking::new();
     let open = board.stands.iter().filter_map(|stand| stand.open());
     for open in open.filter(|open| is_near(open, today)) {
         let missing = match open.state.can_change() {
             true => given::readiness(conn, open, site, today).await?.missing,
-            false => given::booking_missing(open, &crew, today),
+            false => given::booking_missing(open, &Rules::of(conn, open).await?, today),
         };
         lacking.insert(open.id, missing.into_iter().map(|lack| lack.what).collect());
     }

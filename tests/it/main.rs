@@ -31,6 +31,7 @@ mod hours;
 mod house;
 mod house_safety;
 mod import;
+mod let_go;
 mod logbook;
 mod measures;
 mod methods;

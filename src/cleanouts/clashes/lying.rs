@@ -9,7 +9,7 @@ use crate::cleanouts::closed_for::closed_for;
 use crate::cleanouts::parts::{self, Line};
 use crate::cleanouts::{Cleanout, State, store};
 use crate::ids::{MethodVersionId, PersonId, RoomId, SystemId};
-use crate::methods::{self, Contents, Least, MethodVersion};
+use crate::methods::{self, Contents, MethodVersion};
 use crate::register;
 use crate::site::Site;
 
@@ -21,8 +21,6 @@ pub(super) struct Lying<'a> {
     pub lines: Vec<Line>,
     /// For how long its room stays closed after the dosing.
     pub closed: Closed,
-    /// Steps of its method are for somebody with the skill for pumps and plugs.
-    pub electrics: bool,
 }
 
 impl Lying<'_> {
@@ -86,11 +84,6 @@ impl Known {
                 }
             },
             closed: closed_for(conn, cleanout, site).await?,
-            electrics: version
-                .contents
-                .steps
-                .iter()
-                .any(|step| step.least == Least::Electrics),
         }))
     }
 }

@@ -4,12 +4,12 @@ use super::*;
 use crate::cleanouts::airing::Closed;
 use crate::cleanouts::{MediaWas, State, TargetSource, Water};
 use crate::clock::Moment;
-use crate::crew::{AgeBand, Kind, Person, Role, Skill, SkillKind};
+use crate::crew::Kind;
 use crate::hours::{
     DayRange, DaySpan, NewDays, Owner, Source, Stretch, UnusualDays, UsualWeek, Week,
 };
 use crate::ids::{
-    CleanoutId, MethodVersionId, RoomId, SiteId, SkillId, SystemId, UnusualDaysId, UsualWeekId,
+    CleanoutId, MethodVersionId, RoomId, SiteId, SystemId, UnusualDaysId, UsualWeekId,
 };
 use crate::methods::builtin;
 use crate::science::stored::{Minutes, TenthsCelsius};
@@ -96,7 +96,6 @@ fn lying(cleanout: &Cleanout) -> Lying<'_> {
         room: RoomId::from_row(1),
         lines: parts::booked(cleanout, &builtin::contents().unwrap(), 2, &site()),
         closed: Closed::USUAL.from_the_last_pour(),
-        electrics: true,
     }
 }
 
@@ -376,45 +375,6 @@ fn a_room_that_solution_stands_open_in_stays_closed_through_the_soak_and_the_fir
     let rinse = lines.iter().find(|line| line.work == Work::Rinse).unwrap();
     let closed = parts::closed(&lines, Closed::USUAL).unwrap();
     assert_eq!(closed.to.since(rinse.to), TimeDelta::minutes(30));
-}
-
-#[test]
-fn whoever_may_not_unplug_a_pump_is_told_of_when_the_method_asks_for_it() {
-    let booked = cleanout(1, INES, 510);
-    let crew = |kind| Crew {
-        people: vec![Person {
-            id: PersonId::from_row(INES),
-            name: name("Ines V."),
-            kind: Kind::Person,
-            head_count: 1,
-            role: Role::Lead,
-            age_band: AgeBand::Adult,
-            sign_in: None,
-            ended: false,
-            version: 1,
-        }],
-        skills: vec![Skill {
-            id: SkillId::from_row(1),
-            person_id: PersonId::from_row(INES),
-            kind,
-            granted_on: day("2027-01-04"),
-            expires_on: None,
-            evidence: String::new(),
-            granted_by: None,
-            withdrawn_at: None,
-        }],
-    };
-    let said = |kind, electrics| {
-        let this = Lying {
-            electrics,
-            ..lying(&booked)
-        };
-        without_electrics(&this, &crew(kind))
-    };
-    let words = said(SkillKind::Concentrate, true).unwrap();
-    assert!(words.starts_with("Ines V. does not hold the skill 'electrics'"));
-    assert_eq!(said(SkillKind::Concentrate, false), None);
-    assert_eq!(said(SkillKind::Electrics, true), None);
 }
 
 #[test]

@@ -11,6 +11,7 @@ use super::{
     Asked, Decision, Finding, Kept, Outcome, SIGNATURE, Signs, findings, first_signature,
     lacks_only_signer, missing,
 };
+use crate::cleanouts::rules::pages::Line;
 use crate::cleanouts::run::{Job, sentence};
 use crate::cleanouts::{self, State as Stage};
 use crate::crew::{Role, SkillKind, Via, Who};
@@ -64,6 +65,8 @@ struct ReleasePage {
     /// On a shared tablet: who can sign with a PIN.
     signers: Option<Vec<(String, String)>>,
     troubles: Vec<TroubleLine>,
+    /// What was let go of at its steps.
+    let_go: Vec<Line>,
     input: Input,
     errors: FormErrors,
 }
@@ -192,6 +195,12 @@ impl Case {
                 .rev()
                 .map(|decision| line(&self.job, decision))
                 .collect(),
+            let_go: Line::all(
+                &self.job.rules,
+                &self.job.who.site,
+                &self.job.cleanout,
+                self.job.today,
+            ),
             troubles: self
                 .job
                 .record

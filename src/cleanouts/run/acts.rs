@@ -4,13 +4,13 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
-use super::helpers::against;
 use super::measured::is_corrected;
 use super::span::{With, ranged};
 use super::store::{self, NewReading};
 use super::view::Input;
 use super::{Bound, Job, Measured, Standing, What};
 use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
+use crate::cleanouts::rules::Beside;
 use crate::crew::{Person, Role, Via, Who};
 use crate::crops::gap::length_words;
 use crate::db::WriteTx;
@@ -65,18 +65,23 @@ pub fn second_signed(
     }
 }
 
-/// The second adult, where the step asks for two.
+/// The second adult, where one has to be beside.
 pub fn second(job: &Job, step: &FrozenStep, typed: &str) -> Result<Option<PersonId>, String> {
-    if !step.two_people {
-        return Ok(None);
-    }
+    let beside = job.beside(step);
     let chosen = typed.trim().parse::<PersonId>().ok();
-    match chosen.filter(|id| job.adults.iter().any(|person| person.id == *id)) {
-        Some(id) => Ok(Some(id)),
-        None if job.adults.is_empty() => {
+    let chosen = chosen.filter(|id| job.can_be_beside(beside).any(|person| person.id == *id));
+    match (beside, chosen) {
+        // Where the second adult was let go of, one who is there all the same is noted.
+        (Beside::Nobody, chosen) => Ok(chosen.filter(|_| step.asks_two())),
+        (_, Some(id)) => Ok(Some(id)),
+        (Beside::Adult, None) if job.adults.is_empty() => {
             Err("Two adults are asked for, and the crew has no other adult. A coordinator adds one under Crew.".to_owned())
         }
-        None => Err("Two adults are asked for. Choose who is with you.".to_owned()),
+        (Beside::Adult, None) => Err("Two adults are asked for. Choose who is with you.".to_owned()),
+        (Beside::Holder, None) => Err(
+            "Your skill for concentrate has run out, and that was let go of with somebody beside who holds it. Choose who is with you and holds it today."
+                .to_owned(),
+        ),
     }
 }
 
@@ -91,7 +96,8 @@ fn helping<'a>(job: &'a Job, step: &FrozenStep, typed: &str) -> Result<Option<&'
         .iter()
         .find(|group| group.id.to_string() == typed);
     let group = group.ok_or("Choose a group of the crew, or nobody else.")?;
-    against(step, group).map_or(Ok(Some(group)), Err)
+    let kept_out = job.rules.keeps_out(step, group, job.today);
+    kept_out.map_or(Ok(Some(group)), Err)
 }
 
 /// Whether a form was sent from a page that had seen all there is: two people at one step, or a
@@ -209,15 +215,23 @@ pub async fn begin(
     if let Some(why) = job.obstacle(step) {
         return Ok(not_now(&job, step, input, why));
     }
+    let second = match second_signed(&job, step, &input.second) {
+        Ok(second) => second,
+        Err(why) => {
+            let errors = FormErrors::only("second", why);
+            return Ok(refused(&job, step, input, errors));
+        }
+    };
     store::insert_entry(
         &mut tx,
-        job.entering(no, None),
+        job.entering(no, second),
         What::Begun,
         &Note::default(),
     )
     .await?;
+    let detail = json!({ "second": second });
     Ok(job
-        .entered(tx, step, "step begun", json!({}), job.step_path(no))
+        .entered(tx, step, "step begun", detail, job.step_path(no))
         .await?
         .into_response())
 }
@@ -330,6 +344,18 @@ pub async fn reading(
         Ok(new) => new,
         Err(errors) => return Ok(refused(&job, step, input, errors)),
     };
+    // A strip in a soak is read beside it, by one.
+    let second = match step.kind {
+        StepKind::Reading => second_signed(&job, step, &input.second),
+        _ => Ok(None),
+    };
+    let second = match second {
+        Ok(second) => second,
+        Err(why) => {
+            let errors = FormErrors::only("second", why);
+            return Ok(refused(&job, step, input, errors));
+        }
+    };
     store::insert_reading(&mut tx, job.entering(no, None), &new).await?;
     let units = job.who.site.units;
     let beyond = job
@@ -347,7 +373,7 @@ pub async fn reading(
     };
     let detail = json!({
         "reading": kind, "value": new.value.words(units), "range": new.how, "diluted 1 in": new.diluted, "tool": new.tool, "expires": new.tool_expires_on,
-        "corrects": new.corrects,
+        "corrects": new.corrects, "second": second,
     });
     let what = if new.corrects.is_some() {
         "reading corrected"

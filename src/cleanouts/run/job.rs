@@ -11,6 +11,7 @@ use super::pours::{Ahead, Dosed, ahead};
 use super::store::Entering;
 use super::{Progress, Record, store};
 use crate::cleanouts::card::{FrozenCard, FrozenStep};
+use crate::cleanouts::rules::{Beside, Rules};
 use crate::cleanouts::water::{self, InWater};
 use crate::cleanouts::{self, Cleanout, NotNow, State};
 use crate::clock::Moment;
@@ -33,6 +34,8 @@ pub struct Job {
     pub ahead: Option<Ahead>,
     pub who: Who,
     pub doer: Doer,
+    /// What the steps ask for, and what was let go of.
+    pub rules: Rules,
     /// The adults of the crew, but for whoever stands here.
     pub adults: Vec<Person>,
     /// The groups that can help.
@@ -78,7 +81,8 @@ impl Job {
         let water = water::store::history(conn, cleanout.system_id)
             .await?
             .still_in(&who.site);
-        let people = crew::store::all(conn).await?;
+        let rules = Rules::at(conn, id, card.method.steps.clone()).await?;
+        let people = rules.crew.people.clone();
         let is_adult = |person: &Person| {
             person.kind == Kind::Person && !person.ended && person.age_band == AgeBand::Adult
         };
@@ -91,7 +95,7 @@ impl Job {
         let mut holders = Vec::new();
         for kind in SkillKind::ALL {
             for person in &adults {
-                if crew::store::holds(conn, person.id, *kind, today).await? {
+                if rules.crew.holds(person.id, *kind, today) {
                     holders.push((*kind, person.clone()));
                 }
             }
@@ -134,6 +138,7 @@ impl Job {
             groups,
             who,
             doer,
+            rules,
             signers,
             growing: growing.map(|planting| planting.crop),
             water,
@@ -205,7 +210,7 @@ impl Job {
         {
             return Some(format!("{} {}", meeting.words(), water::RINSE_BEFORE));
         }
-        if for_this_person && let Err(lacks) = step.open_to(&self.doer) {
+        if for_this_person && let Err(lacks) = self.rules.open_to(step, &self.doer, self.today) {
             return Some(self.refusal(lacks, step));
         }
         let first = self.progress().first_before(step);
@@ -237,6 +242,19 @@ impl Job {
             }
             _ => lacks.to_string(),
         }
+    }
+
+    /// Who has to be beside whoever stands here.
+    pub fn beside(&self, step: &FrozenStep) -> Beside {
+        self.rules.beside(step, self.who.id, self.today)
+    }
+
+    /// Those who can be beside.
+    pub fn can_be_beside(&self, beside: Beside) -> impl Iterator<Item = &Person> {
+        self.adults.iter().filter(move |person| {
+            let concentrate = SkillKind::Concentrate;
+            beside != Beside::Holder || self.rules.crew.holds(person.id, concentrate, self.today)
+        })
     }
 
     pub fn run_path(&self) -> String {

@@ -5,7 +5,6 @@
 mod acts;
 #[cfg(test)]
 pub mod fixture;
-mod helpers;
 mod job;
 mod measured;
 pub mod pages;

@@ -2,12 +2,12 @@
 
 use chrono::NaiveDateTime;
 
-use super::helpers::against;
 use super::measured::{counting, is_corrected, limit_words, taken_at};
 use super::span::TITRATED;
 use super::view::Input;
 use super::{Ahead, Job, Standing, Stretch};
 use crate::cleanouts::card::{FrozenLimit, FrozenStep, Marks, ReadingKind, StepKind};
+use crate::cleanouts::rules::Beside;
 use crate::clock::Moment;
 use crate::crew::Person;
 use crate::crops::gap::length_words;
@@ -58,6 +58,8 @@ pub struct TimedPanel {
     pub stands: bool,
     /// What they say together.
     pub says: Vec<String>,
+    /// Whom to choose from where somebody has to be beside.
+    pub seconds: Option<Vec<(String, String)>>,
 }
 
 #[derive(Debug)]
@@ -96,6 +98,8 @@ pub struct ReadingPanel {
     pub done: bool,
     /// The rinse to do once more, where the newest reading shows too much.
     pub rinse: Option<i64>,
+    /// Whom to choose from where somebody has to be beside.
+    pub seconds: Option<Vec<(String, String)>>,
 }
 
 #[derive(Debug)]
@@ -154,7 +158,7 @@ impl Job {
             StepKind::Tick => Panel::Tick(TickPanel {
                 done: standing.is_done(),
                 again: step.marks == Marks::Rinse,
-                seconds: step.two_people.then(|| self.seconds()),
+                seconds: self.seconds(step),
                 helpers: self.helpers(step),
             }),
             StepKind::Timed => Panel::Timed(self.timed(step, standing, input)),
@@ -162,7 +166,7 @@ impl Job {
             StepKind::Pours => match self.ahead {
                 Some(_) if standing.is_done() => Panel::PouredOut,
                 Some(_) if self.needs_protection(step) => Panel::Protection(ProtectionPanel {
-                    seconds: step.two_people.then(|| self.seconds()),
+                    seconds: self.seconds(step),
                 }),
                 Some(ahead) => Panel::Pour(self.pour(ahead)),
                 None => Panel::PouredOut,
@@ -171,7 +175,7 @@ impl Job {
     }
 
     fn helpers(&self, step: &FrozenStep) -> Vec<(String, String)> {
-        let may = |group: &&Person| against(step, group).is_none();
+        let may = |group: &&Person| self.rules.keeps_out(step, group, self.today).is_none();
         let mut options: Vec<(String, String)> = self
             .groups
             .iter()
@@ -187,14 +191,23 @@ impl Job {
         options
     }
 
-    fn seconds(&self) -> Vec<(String, String)> {
+    /// Whom to choose from where somebody has to be beside; none where nobody has. A shared tablet does not
+    /// know yet who will sign, so there everybody is offered and the signature decides.
+    fn seconds(&self, step: &FrozenStep) -> Option<Vec<(String, String)>> {
+        let beside = match self.signers {
+            Some(_) if self.rules.may_need_beside(step, self.today) => Beside::Adult,
+            Some(_) => Beside::Nobody,
+            None => self.beside(step),
+        };
+        if beside == Beside::Nobody {
+            return None;
+        }
         let mut options = vec![(String::new(), "Choose who".to_owned())];
         options.extend(
-            self.adults
-                .iter()
+            self.can_be_beside(beside)
                 .map(|person| (person.id.to_string(), person.name.to_string())),
         );
-        options
+        Some(options)
     }
 
     fn timed(&self, step: &FrozenStep, standing: Standing, input: &Input) -> TimedPanel {
@@ -243,6 +256,7 @@ impl Job {
                 None => Vec::new(),
             },
             stands: stands || !input.corrects.is_empty(),
+            seconds: self.seconds(step),
             strip,
             noun,
             least: length_words(least),
@@ -360,6 +374,10 @@ impl Job {
             });
         ReadingPanel {
             rinse: None,
+            seconds: match step.kind {
+                StepKind::Reading => self.seconds(step),
+                _ => None,
+            },
             title: kind.title(),
             unit: kind.reader_unit(units),
             strip: kind.takes_strip(),

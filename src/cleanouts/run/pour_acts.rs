@@ -120,10 +120,7 @@ pub async fn pour(
             "This is not the pour that comes next.",
         ));
     };
-    let Some(protected) = job
-        .record
-        .protection_of(step, job.who.id, job.today, job.who.site.zone)
-    else {
+    let Some(protected) = job.protected(step) else {
         return Ok(not_now(
             &job,
             step,

@@ -5,9 +5,11 @@ use serde::Deserialize;
 
 use super::job::sentence;
 use super::panels::Panel;
-use super::{Job, PhaseStanding, Standing, What};
+use super::{Job, PhaseStanding, Standing, StepEntry, What};
 use crate::cleanouts::aired::Aired;
-use crate::cleanouts::card::{FrozenStep, Marks, Phase, StepKind};
+use crate::cleanouts::card::{FrozenStep, Least, Marks, Phase, StepKind};
+use crate::cleanouts::rules::Beside;
+use crate::cleanouts::rules::pages::Line;
 use crate::clock::Moment;
 use crate::crew::{Role, Via};
 use crate::science::show;
@@ -93,6 +95,8 @@ pub struct StepPage {
     all_done: bool,
     saved: String,
     troubles: Vec<(String, String)>,
+    /// What was let go of at this step, or for this clean-out where it asks for concentrate.
+    let_go: Vec<Line>,
 }
 
 impl Job {
@@ -183,9 +187,19 @@ impl Job {
                     )
                 })
                 .collect(),
+            let_go: self.let_go_at(step),
             input,
             errors,
         }
+    }
+
+    fn let_go_at(&self, step: &FrozenStep) -> Vec<Line> {
+        let here = self.rules.counting(self.today).filter(|let_go| {
+            let concentrate = step.least() == Least::Concentrate;
+            let_go.step_no.map_or(concentrate, |no| no == step.no)
+        });
+        here.map(|let_go| Line::of(&self.rules, let_go, &self.who.site, Some(self.today)))
+            .collect()
     }
 
     /// Said from the first pour on until the room is aired, and at the soak and the rinses after that.
@@ -274,9 +288,22 @@ impl Job {
                     && self.who.site.today(entry.at) == self.today
             });
         }
-        self.record
-            .protection_of(step, self.who.id, self.today, self.who.site.zone)
-            .is_none()
+        self.protected(step).is_none()
+    }
+
+    /// What this person confirmed today before pouring, with whoever has to be beside by the rules as they
+    /// are now.
+    pub fn protected(&self, step: &FrozenStep) -> Option<&StepEntry> {
+        let zone = self.who.site.zone;
+        let entry = self
+            .record
+            .protection_of(step, self.who.id, self.today, zone)?;
+        let beside = self.beside(step);
+        let there = entry.second.as_ref().is_some_and(|second| {
+            self.can_be_beside(beside)
+                .any(|person| person.id == second.id)
+        });
+        (there || beside == Beside::Nobody).then_some(entry)
     }
 
     fn caution(&self, step: &FrozenStep, standing: Standing) -> Option<(String, String)> {

@@ -6,6 +6,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use crate::cleanouts::booking::{Around, BookingInput, Crew};
+use crate::cleanouts::rules::Rules;
 use crate::cleanouts::{
     booking_pages, pages as cleanouts, propose as proposing, store::NewCleanout,
 };
@@ -136,13 +137,13 @@ async fn booked(
 ) -> Result<Result<(), String>, AppError> {
     let cleanout = cleanouts::found(tx.conn(), cleanout).await?;
     let planting = cleanouts::planting_of(tx.conn(), &cleanout).await?;
-    let crew = &sources.crew;
+    let rules = Rules::of(tx.conn(), &cleanout).await?;
     let around = Around {
         today: who.site.today(now),
         gap: planting.and_then(|planting| planting.gap()),
         hours: who.site.hours,
         length: cleanout.length,
-        crew,
+        rules: &rules,
     };
     let Some(input) = booking_of(sources, entry, cleanout.version) else {
         return Ok(Err("nobody is named for it.".to_owned()));
@@ -161,7 +162,7 @@ async fn booked(
     if as_it_is && entry.standing == Standing::Posted {
         return Ok(Ok(()));
     }
-    if booking_pages::book(tx, who, &cleanout, &booking, crew, now).await? {
+    if booking_pages::book(tx, who, &cleanout, &booking, &rules.crew, now).await? {
         Ok(Ok(()))
     } else {
         Ok(Err("somebody changed it meanwhile.".to_owned()))

@@ -1,0 +1,168 @@
+//! How far a rule of a step may be let go of. No site and no reason goes further.
+
+use chrono::NaiveDate;
+
+use crate::cleanouts::booking::Crew;
+use crate::crew::{self, AgeBand, Kind, Person, Role, Skill, SkillKind, SkillState};
+use crate::methods::{Least, Phase, Step};
+use crate::site::full_day;
+use crate::site::rules::{Kept, MayLetGo, StepRule};
+
+/// A skill for concentrate that ran out longer ago is learnt anew. Common practice, no source.
+pub const OUT_AT_MOST_DAYS: i64 = 30;
+
+/// Why a rule is not let go of, at the field of the form that says it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bounded {
+    pub field: &'static str,
+    pub why: String,
+}
+
+fn at_rule(why: impl Into<String>) -> Bounded {
+    Bounded {
+        field: "what",
+        why: why.into(),
+    }
+}
+
+fn at_person(why: impl Into<String>) -> Bounded {
+    Bounded {
+        field: "person",
+        why: why.into(),
+    }
+}
+
+/// Whether a rule may be let go of for somebody: at a step, or for the whole clean-out where it is a skill
+/// that has run out.
+///
+/// # Errors
+/// The bound that stands against it.
+pub fn bounded(
+    rule: StepRule,
+    step: Option<&Step>,
+    person: &Person,
+    crew: &Crew,
+    kept: &Kept,
+    day: NaiveDate,
+) -> Result<(), Bounded> {
+    if kept.who(rule) == MayLetGo::Nobody {
+        return Err(at_rule(format!(
+            "At this site nobody lets go of {}.",
+            rule.words()
+        )));
+    }
+    match (rule, step) {
+        (StepRule::RunOut, _) => {
+            grown(person)?;
+            run_out(person, crew, day)
+        }
+        (_, None) => Err(at_rule("Choose the step.")),
+        (StepRule::Electrics, Some(step)) => {
+            at_step(step, step.least() == Least::Electrics)?;
+            grown(person)
+        }
+        (StepRule::Second, Some(step)) => {
+            at_step(step, step.asks_two())?;
+            grown(person)
+        }
+        (StepRule::Adult, Some(step)) => {
+            at_step(step, step.least() == Least::Adult)?;
+            // Where the air stays bad over open solution the room opens after the first rinse.
+            if matches!(step.phase, Phase::Soak | Phase::Rinse) {
+                return Err(at_rule(format!(
+                    "Step {} is in the {}, when the room can still be closed to others: nobody lets go of an adult there.",
+                    step.no, step.phase
+                )));
+            }
+            group(person)
+        }
+    }
+}
+
+/// The step asks for it, and no concentrate is at hand.
+fn at_step(step: &Step, asks: bool) -> Result<(), Bounded> {
+    if step.near_concentrate() {
+        return Err(at_rule(format!(
+            "Concentrate is handled in step {} or close by: nobody lets go of its rules.",
+            step.no
+        )));
+    }
+    match asks {
+        true => Ok(()),
+        false => Err(at_rule(format!("Step {} does not ask for that.", step.no))),
+    }
+}
+
+/// A person of age who carries out clean-outs.
+fn grown(person: &Person) -> Result<(), Bounded> {
+    let name = &person.name;
+    if person.ended {
+        return Err(at_person(format!("{name} has left the crew.")));
+    }
+    if person.kind == Kind::Group {
+        return Err(at_person(format!(
+            "{name} is a group, and this is for one adult."
+        )));
+    }
+    if person.age_band == AgeBand::Minor {
+        return Err(at_person(format!(
+            "{name} is a minor. No skill and no second adult is let go of for a minor."
+        )));
+    }
+    match person.role < Role::Hand {
+        true => Err(at_person(format!("{name} may only read."))),
+        false => Ok(()),
+    }
+}
+
+/// A group under an adult who signs.
+fn group(person: &Person) -> Result<(), Bounded> {
+    let name = &person.name;
+    if person.ended {
+        return Err(at_person(format!("{name} has left the crew.")));
+    }
+    match person.kind {
+        Kind::Group => Ok(()),
+        Kind::Person => Err(at_person(format!(
+            "{name} is no group. It is let go of for a group that helps under an adult; a minor signs for no step that asks for an adult."
+        ))),
+    }
+}
+
+/// The skill for concentrate was there, and ran out a short while ago.
+fn run_out(person: &Person, crew: &Crew, day: NaiveDate) -> Result<(), Bounded> {
+    let name = &person.name;
+    let theirs: Vec<Skill> = crew
+        .skills
+        .iter()
+        .filter(|skill| skill.person_id == person.id)
+        .cloned()
+        .collect();
+    let Some(skill) = crew::telling(&theirs, SkillKind::Concentrate, day) else {
+        return Err(at_person(format!(
+            "{name} never had the skill for concentrate. Nobody lets go of that."
+        )));
+    };
+    match (skill.state_on(day), skill.expires_on) {
+        (SkillState::Expired, Some(last)) => {
+            let days = (day - last).num_days();
+            match days <= OUT_AT_MOST_DAYS {
+                true => Ok(()),
+                false => Err(at_person(format!(
+                    "The skill of {name} ran out on {}, {days} days before. It is let go of for at most {OUT_AT_MOST_DAYS} days.",
+                    full_day(last)
+                ))),
+            }
+        }
+        (SkillState::Held | SkillState::ExpiresIn(_), _) => Err(at_person(format!(
+            "{name} holds the skill on {}: there is nothing to let go of.",
+            full_day(day)
+        ))),
+        (SkillState::Withdrawn, _) => Err(at_person(format!(
+            "The skill for concentrate was taken from {name}. Nobody lets go of that."
+        ))),
+        (SkillState::NotYet | SkillState::Expired, _) => Err(at_person(format!(
+            "{name} does not hold the skill for concentrate yet. Nobody lets go of that."
+        ))),
+    }
+}
