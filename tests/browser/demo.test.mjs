@@ -8,8 +8,8 @@ const PAGES = [
   '/', '/turnovers', '/systems', '/systems/2', '/clean-outs', '/clean-outs/1', '/clean-outs/1/dose', '/clean-outs/1/card',
   '/clean-outs/1/release', '/clean-outs/2/release', '/clean-outs/3/run', '/stock', '/stock/lots/1', '/methods', '/methods/1',
   '/methods/1/next', '/crew', '/logbook', '/logbook?check=yes', '/site',
-  '/plan', '/plan/week', '/plan/changes', '/site/storage', '/site/storage/change', '/site/sources', '/site/closed', '/site/closed/new', '/site/closed/import', '/kit', '/kit/new', '/water', '/stock/deliveries/new', '/methods/1/kit', '/crew/1', '/crew/3/hours', '/crew/3/away/new', '/plan/6/move', '/crew/week', '/systems/1/flow-tests',
-  '/stock/enough', '/stock/lots/1/mix', '/stock/products/1', '/stock/products/new', '/stock/products/1/ordering', '/site/prices', '/gauges', '/sessions', '/crew/2/training', '/first-aid', '/jugs',
+  '/plan', '/plan/week', '/plan/changes', '/site/storage', '/site/storage/change', '/site/sources', '/site/closed', '/site/closed/new', '/site/closed/import', '/kit', '/kit/new', '/water', '/stock/deliveries/new', '/methods/1/kit', '/crew/1', '/crew/3/hours', '/crew/3/away/new', '/plan/6/move', '/crew/week', '/crew/load', '/systems/1/flow-tests',
+  '/stock/enough', '/stock/lots/1/mix', '/stock/products/1', '/stock/products/new', '/stock/products/1/ordering', '/site/prices', '/site/rules', '/clean-outs/3/rules', '/gauges', '/sessions', '/crew/2/training', '/first-aid', '/jugs',
   '/systems/1/water', '/benches/1/change', '/reservoirs/1/change', '/tubing/1/change', '/rooms/1/hours',
   '/calculators', '/calculators/top-up', '/calculators/dose?stock=35+%25+w%2Fw&target=3+%25+w%2Fv&volume=180+L&jug=2+L',
 ];

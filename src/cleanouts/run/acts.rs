@@ -4,17 +4,17 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
+use super::beside::second_signed;
 use super::measured::is_corrected;
 use super::span::{With, ranged};
 use super::store::{self, NewReading};
 use super::view::Input;
 use super::{Bound, Job, Measured, Standing, What};
 use crate::cleanouts::card::{FrozenStep, Marks, ReadingKind, StepKind};
-use crate::cleanouts::rules::Beside;
-use crate::crew::{Person, Role, Via, Who};
+use crate::crew::{Person, Role, Who};
 use crate::crops::gap::length_words;
 use crate::db::WriteTx;
-use crate::ids::{CleanoutId, PersonId};
+use crate::ids::CleanoutId;
 use crate::science::stored::Minutes;
 use crate::state::App;
 use crate::text::{Name, Note, parse_optional_day};
@@ -48,41 +48,6 @@ pub fn unsigned(job: &Job, step: &FrozenStep, input: &Input) -> Option<Response>
         input.clone(),
         FormErrors::only(field, why),
     ))
-}
-
-/// The second adult, where the step asks for two. On a shared tablet that is whoever signed beside.
-pub fn second_signed(
-    job: &Job,
-    step: &FrozenStep,
-    typed: &str,
-) -> Result<Option<PersonId>, String> {
-    let chosen = second(job, step, typed)?;
-    match &job.who.via {
-        Via::Pin { second, .. } if chosen != *second => {
-            Err("Two adults are asked for. Choose who is with you; both sign.".to_owned())
-        }
-        _ => Ok(chosen),
-    }
-}
-
-/// The second adult, where one has to be beside.
-pub fn second(job: &Job, step: &FrozenStep, typed: &str) -> Result<Option<PersonId>, String> {
-    let beside = job.beside(step);
-    let chosen = typed.trim().parse::<PersonId>().ok();
-    let chosen = chosen.filter(|id| job.can_be_beside(beside).any(|person| person.id == *id));
-    match (beside, chosen) {
-        // Where the second adult was let go of, one who is there all the same is noted.
-        (Beside::Nobody, chosen) => Ok(chosen.filter(|_| step.asks_two())),
-        (_, Some(id)) => Ok(Some(id)),
-        (Beside::Adult, None) if job.adults.is_empty() => {
-            Err("Two adults are asked for, and the crew has no other adult. A coordinator adds one under Crew.".to_owned())
-        }
-        (Beside::Adult, None) => Err("Two adults are asked for. Choose who is with you.".to_owned()),
-        (Beside::Holder, None) => Err(
-            "Your skill for concentrate has run out, and that was let go of with somebody beside who holds it. Choose who is with you and holds it today."
-                .to_owned(),
-        ),
-    }
 }
 
 /// The group that helped, where one was chosen and may.

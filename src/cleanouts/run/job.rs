@@ -11,7 +11,7 @@ use super::pours::{Ahead, Dosed, ahead};
 use super::store::Entering;
 use super::{Progress, Record, store};
 use crate::cleanouts::card::{FrozenCard, FrozenStep};
-use crate::cleanouts::rules::{Beside, Rules};
+use crate::cleanouts::rules::Rules;
 use crate::cleanouts::water::{self, InWater};
 use crate::cleanouts::{self, Cleanout, NotNow, State};
 use crate::clock::Moment;
@@ -242,19 +242,6 @@ impl Job {
             }
             _ => lacks.to_string(),
         }
-    }
-
-    /// Who has to be beside whoever stands here.
-    pub fn beside(&self, step: &FrozenStep) -> Beside {
-        self.rules.beside(step, self.who.id, self.today)
-    }
-
-    /// Those who can be beside.
-    pub fn can_be_beside(&self, beside: Beside) -> impl Iterator<Item = &Person> {
-        self.adults.iter().filter(move |person| {
-            let concentrate = SkillKind::Concentrate;
-            beside != Beside::Holder || self.rules.crew.holds(person.id, concentrate, self.today)
-        })
     }
 
     pub fn run_path(&self) -> String {

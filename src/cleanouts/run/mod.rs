@@ -3,6 +3,7 @@
 //! The record is added to, never changed. How far a run has come is worked out from it each time.
 
 mod acts;
+mod beside;
 #[cfg(test)]
 pub mod fixture;
 mod job;

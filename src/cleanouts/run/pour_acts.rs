@@ -5,7 +5,8 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
 use serde_json::json;
 
-use super::acts::{not_now, of_kind, refused, second, second_signed, unsigned};
+use super::acts::{not_now, of_kind, refused, unsigned};
+use super::beside::{second, second_signed};
 use super::panels::jug_words;
 use super::store::{self, NewPour};
 use super::view::Input;

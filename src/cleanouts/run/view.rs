@@ -5,10 +5,9 @@ use serde::Deserialize;
 
 use super::job::sentence;
 use super::panels::Panel;
-use super::{Job, PhaseStanding, Standing, StepEntry, What};
+use super::{Job, PhaseStanding, Standing, What};
 use crate::cleanouts::aired::Aired;
 use crate::cleanouts::card::{FrozenStep, Least, Marks, Phase, StepKind};
-use crate::cleanouts::rules::Beside;
 use crate::cleanouts::rules::pages::Line;
 use crate::clock::Moment;
 use crate::crew::{Role, Via};
@@ -289,21 +288,6 @@ impl Job {
             });
         }
         self.protected(step).is_none()
-    }
-
-    /// What this person confirmed today before pouring, with whoever has to be beside by the rules as they
-    /// are now.
-    pub fn protected(&self, step: &FrozenStep) -> Option<&StepEntry> {
-        let zone = self.who.site.zone;
-        let entry = self
-            .record
-            .protection_of(step, self.who.id, self.today, zone)?;
-        let beside = self.beside(step);
-        let there = entry.second.as_ref().is_some_and(|second| {
-            self.can_be_beside(beside)
-                .any(|person| person.id == second.id)
-        });
-        (there || beside == Beside::Nobody).then_some(entry)
     }
 
     fn caution(&self, step: &FrozenStep, standing: Standing) -> Option<(String, String)> {
