@@ -25,7 +25,7 @@ impl House {
         let house = Self { garden, ines };
         // The pours ask for two adults.
         house
-            .run("insert into person (id, name, kind, head_count, role, age_band, created_at) values (90, 'Nora P.', 'person', 1, 'hand', 'adult', '2027-01-01T00:00:00Z')")
+            .run("insert into person (id, name, kind, head_count, role, age_band, created_at) values (90, 'Nora P.', 'person', 1, 'viewer', 'adult', '2027-01-01T00:00:00Z')")
             .await;
         house
             .run("insert into jug (site_id, name, capacity_ml, mark_ml) values (1, 'clear', 2500, 50)")
