@@ -16,7 +16,7 @@ use crate::cleanouts::run::sentence;
 use crate::crew::{Kind, Person, Role, Who};
 use crate::ids::{CleanoutId, LetGoId, PersonId};
 use crate::logbook::{self, Entry};
-use crate::methods::{Least, Step};
+use crate::methods::{Least, Phase, Step};
 use crate::site::rules::{MayLetGo, StepRule};
 use crate::site::{self, Site};
 use crate::state::App;
@@ -192,7 +192,10 @@ fn whats(rules: &Rules) -> Vec<(String, String)> {
         let of_step = [
             (StepRule::Electrics, step.least() == Least::Electrics),
             (StepRule::Second, step.asks_two()),
-            (StepRule::Adult, step.least() == Least::Adult),
+            (
+                StepRule::Adult,
+                step.least() == Least::Adult && !matches!(step.phase, Phase::Soak | Phase::Rinse),
+            ),
         ];
         for (rule, _) in of_step.into_iter().filter(|(_, asks)| *asks) {
             let words = format!("Step {}, {}: {}", step.no, step.text, rule.words());
