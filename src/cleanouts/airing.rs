@@ -79,6 +79,7 @@ pub fn of(
         after_concentrate: None,
         well_aired: None,
         oxygen_percent: None,
+        soak_air: room.figures.soak_air.clone(),
     };
     if let Some(volume) = room.figures.air {
         let drawn = sheet.stock_drawn() * sheet.stock.density;
@@ -127,8 +128,8 @@ impl Because {
 /// From when on the time counts for which a room stays closed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Counts {
-    /// The air over the open solution stays below the limit by itself, or a card says so that was issued before
-    /// the soak was looked at.
+    /// The air over the open solution stays below the limit by itself, or somebody says so who measured or advises,
+    /// or a card of before the soak was looked at.
     AfterLastPour,
     /// Solution stands open until then, and the air over it may stay above the limit.
     AfterFirstRinse,
@@ -145,7 +146,7 @@ impl Counts {
 }
 
 /// Why a room stays closed through the soak, and what may change that.
-pub const THROUGH_THE_SOAK: &str = "While solution stands open the air over it may stay above the limit, so the room stays closed through the soak and the first rinse as well; an adviser or a measurement may shorten that.";
+pub const THROUGH_THE_SOAK: &str = "While solution stands open the air over it may stay above the limit, so the room stays closed through the soak and the first rinse as well; an adviser or a measurement may shorten that: it is entered with the room.";
 
 /// For how long a room stays closed to others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -183,7 +184,9 @@ impl Closed {
     pub fn of(named: Option<Minutes>, airing: Option<&FrozenAiring>) -> Self {
         let reckoned = airing.and_then(|airing| airing.after_solution);
         let known = [(named, Because::Named), (reckoned, Because::Reckoned)];
-        let harmless = airing.is_some_and(|airing| airing.over_solution <= airing.limit);
+        let harmless = airing.is_some_and(|airing| {
+            airing.over_solution <= airing.limit || !airing.soak_air.is_empty()
+        });
         let usual = Self {
             counts: match harmless {
                 true => Counts::AfterLastPour,
@@ -247,7 +250,7 @@ impl FrozenAiring {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::text::Name;
+    use crate::text::{Name, Note};
 
     fn named(minutes: i64) -> Option<Minutes> {
         Some(Minutes::new(minutes).unwrap())
@@ -268,6 +271,7 @@ mod tests {
             after_concentrate: named(180),
             well_aired: None,
             oxygen_percent: None,
+            soak_air: Note::default(),
         };
         let of = |label, airing| {
             let closed = Closed::of(label, airing);
@@ -283,8 +287,17 @@ mod tests {
         assert!(Closed::of(named(240), Some(&airing)).is_through_the_soak());
         let harmless = FrozenAiring {
             over_solution: 0.5,
-            ..airing
+            ..airing.clone()
         };
         assert!(!Closed::of(named(240), Some(&harmless)).is_through_the_soak());
+        let measured = FrozenAiring {
+            soak_air: Note::parse("0.1 ppm over a soak, vents open, 12 May").unwrap(),
+            ..airing
+        };
+        let closed = Closed::of(named(240), Some(&measured));
+        assert_eq!(
+            (closed.minutes, closed.counts),
+            (240, Counts::AfterLastPour)
+        );
     }
 }

@@ -23,7 +23,7 @@ use crate::science::strength::Strength;
 use crate::science::units::Units;
 use crate::science::{peroxide, show, water};
 use crate::site::bands;
-use crate::text::Name;
+use crate::text::{Name, Note};
 
 /// The form of the JSON in which cards are kept. A changed form gets the next number, and the old
 /// ones stay readable.
@@ -225,6 +225,9 @@ pub struct FrozenAiring {
     pub well_aired: Option<Minutes>,
     /// In the closed room, if all the concentrate of the dose broke down.
     pub oxygen_percent: Option<f64>,
+    /// Who says, or what shows, that the air stays below the limit while solution stands open.
+    #[serde(default)]
+    pub soak_air: Note,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -346,6 +346,7 @@ impl Taking<'_> {
                     name: room.clone(),
                     air: None,
                     air_changes: None,
+                    soak_air: Note::default(),
                 };
                 self.room(row, &figures).await?;
                 match self.rooms.get(room) {

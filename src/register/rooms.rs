@@ -4,7 +4,7 @@ use super::facts::Facts;
 use crate::ids::RoomId;
 use crate::science::show;
 use crate::science::stored::{ChangesPerDay, CubicMetres};
-use crate::text::Name;
+use crate::text::{Name, Note};
 
 #[derive(Clone, Debug)]
 pub struct Room {
@@ -20,6 +20,8 @@ pub struct RoomFigures {
     pub name: Name,
     pub air: Option<CubicMetres>,
     pub air_changes: Option<ChangesPerDay>,
+    /// Who says, or which measurement shows, that its air stays below the limit while solution stands open in it.
+    pub soak_air: Note,
 }
 
 impl RoomFigures {
@@ -34,6 +36,7 @@ impl RoomFigures {
             ("name", self.name.to_string()),
             ("air", air.unwrap_or_default()),
             ("air changes", changes.unwrap_or_default()),
+            ("air through the soak", self.soak_air.to_string()),
         ]
     }
 }

@@ -3,6 +3,7 @@
 use axum::http::StatusCode;
 
 use crate::cleanouts::House;
+use crate::plan::hidden;
 
 /// The register passes every fill of the loop on: their spread says how well the level is met.
 #[tokio::test]
@@ -96,6 +97,40 @@ async fn the_sheet_plans_the_airing_or_says_what_to_enter() {
         "href=\"/rooms/1/change\">Enter the air of North bay</a>",
         "not known",
     ]);
+}
+
+/// Others may be in the room while a bench soaks only where somebody says so for this room, on the record.
+#[tokio::test]
+async fn who_measured_the_air_through_a_soak_lets_the_closed_time_count_from_the_last_pour() {
+    let house = House::dosed().await;
+    let form = house.ines.get("/rooms/1/change").await;
+    let version = hidden(&form, "version");
+    let mut fields = [
+        ("name", "North bay"),
+        ("air", "420"),
+        ("air_changes", "24"),
+        ("soak_air", "it is fine"),
+        ("version", version.as_str()),
+    ];
+    house
+        .ines
+        .post("/rooms/1", &fields)
+        .await
+        .refused(
+            "soak_air",
+            "Write who says so, when, and what was measured.",
+        )
+        .says(&["it is fine"]);
+    fields[3] = ("soak_air", "Hygienist, 12 May: 0.1 ppm, vents open");
+    house.ines.post("/rooms/1", &fields).await.sent_on();
+    house.sheet().await.shows(&[
+        "closed to others for <strong>10 h 49 min</strong> after the last pour",
+        "is entered for North bay: Hygienist, 12 May: 0.1 ppm, vents open.",
+    ]);
+    assert_eq!(
+        house.garden.logbook_detail("changed").await["air through the soak"],
+        "Hygienist, 12 May: 0.1 ppm, vents open, was not given"
+    );
 }
 
 /// The time that the label names keeps the room closed where it is longer than the sum, on the sheet and on

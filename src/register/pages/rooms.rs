@@ -15,7 +15,7 @@ use crate::register::rooms::{Room, RoomFigures};
 use crate::register::{entry, store};
 use crate::science::stored::{ChangesPerDay, CubicMetres};
 use crate::science::units::Units;
-use crate::text::Name;
+use crate::text::{Name, Note};
 use crate::web::{AppError, FormErrors, Frame, Section};
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -24,6 +24,7 @@ pub struct Input {
     name: String,
     air: String,
     air_changes: String,
+    soak_air: String,
     version: String,
 }
 
@@ -106,6 +107,7 @@ impl NamedInput<RoomForm> for Input {
                 .air_changes
                 .map(|changes| changes.get().to_string())
                 .unwrap_or_default(),
+            soak_air: figures.soak_air.to_string(),
             version: room.version.to_string(),
         }
     }
@@ -123,11 +125,13 @@ impl NamedInput<RoomForm> for Input {
             ChangesPerDay::new(whole).map_err(|error| error.to_string())
         });
         let air_changes = errors.take("air_changes", entry::named("Air changes", changes));
-        match (name, air, air_changes) {
-            (Some(name), Some(air), Some(air_changes)) => Ok(RoomFigures {
+        let soak_air = errors.take("soak_air", soak_air(&self.soak_air));
+        match (name, air, air_changes, soak_air) {
+            (Some(name), Some(air), Some(air_changes), Some(soak_air)) => Ok(RoomFigures {
                 name,
                 air,
                 air_changes,
+                soak_air,
             }),
             _ => Err(errors),
         }
@@ -135,6 +139,15 @@ impl NamedInput<RoomForm> for Input {
 
     fn version(&mut self) -> &mut String {
         &mut self.version
+    }
+}
+
+/// A word is not enough for a room to be open to others while solution stands in it.
+fn soak_air(typed: &str) -> Result<Note, String> {
+    let note = Note::parse(typed)?;
+    match note.as_str().chars().count() {
+        1..20 => Err("Write who says so, when, and what was measured.".to_owned()),
+        _ => Ok(note),
     }
 }
 

@@ -7,13 +7,14 @@ use crate::db::WriteTx;
 use crate::ids::{RoomId, SiteId};
 use crate::register::rooms::{Room, RoomFigures};
 use crate::science::stored::{ChangesPerDay, CubicMetres};
-use crate::text::Name;
+use crate::text::{Name, Note};
 
 struct Row {
     id: RoomId,
     name: Name,
     air_volume_m3: Option<CubicMetres>,
     air_changes_per_day: Option<ChangesPerDay>,
+    soak_air: Note,
     retired: bool,
     version: i64,
 }
@@ -24,6 +25,7 @@ impl From<Row> for Room {
             name: row.name,
             air: row.air_volume_m3,
             air_changes: row.air_changes_per_day,
+            soak_air: row.soak_air,
         };
         Self {
             id: row.id,
@@ -39,7 +41,7 @@ pub async fn all(conn: &mut SqliteConnection) -> sqlx::Result<Vec<Room>> {
     let rows = sqlx::query_as!(
         Row,
         r#"select id as "id!: RoomId", name as "name: Name", air_volume_m3 as "air_volume_m3: CubicMetres",
-                  air_changes_per_day as "air_changes_per_day: ChangesPerDay",
+                  air_changes_per_day as "air_changes_per_day: ChangesPerDay", soak_air as "soak_air: Note",
                   retired_at is not null as "retired!: bool", version
              from room order by retired_at is not null, name"#
     )
@@ -52,7 +54,7 @@ pub async fn by_id(conn: &mut SqliteConnection, id: RoomId) -> sqlx::Result<Opti
     let row = sqlx::query_as!(
         Row,
         r#"select id as "id!: RoomId", name as "name: Name", air_volume_m3 as "air_volume_m3: CubicMetres",
-                  air_changes_per_day as "air_changes_per_day: ChangesPerDay",
+                  air_changes_per_day as "air_changes_per_day: ChangesPerDay", soak_air as "soak_air: Note",
                   retired_at is not null as "retired!: bool", version
              from room where id = ?1"#,
         id,
@@ -64,12 +66,13 @@ pub async fn by_id(conn: &mut SqliteConnection, id: RoomId) -> sqlx::Result<Opti
 
 pub async fn insert(tx: &mut WriteTx, site: SiteId, new: &RoomFigures) -> sqlx::Result<RoomId> {
     sqlx::query_scalar!(
-        r#"insert into room (site_id, name, air_volume_m3, air_changes_per_day) values (?1, ?2, ?3, ?4)
+        r#"insert into room (site_id, name, air_volume_m3, air_changes_per_day, soak_air) values (?1, ?2, ?3, ?4, ?5)
            returning id as "id!: RoomId""#,
         site,
         new.name,
         new.air,
         new.air_changes,
+        new.soak_air,
     )
     .fetch_one(tx.conn())
     .await
@@ -83,13 +86,14 @@ pub async fn update(
     new: &RoomFigures,
 ) -> sqlx::Result<bool> {
     let done = sqlx::query!(
-        "update room set name = ?3, air_volume_m3 = ?4, air_changes_per_day = ?5, version = version + 1
+        "update room set name = ?3, air_volume_m3 = ?4, air_changes_per_day = ?5, soak_air = ?6, version = version + 1
           where id = ?1 and version = ?2 and retired_at is null",
         id,
         version,
         new.name,
         new.air,
         new.air_changes,
+        new.soak_air,
     )
     .execute(tx.conn())
     .await?;
