@@ -149,6 +149,17 @@ pub async fn open(conn: &mut SqliteConnection) -> anyhow::Result<Vec<Cleanout>> 
     wanted(conn, only).await
 }
 
+/// The id and the number of the open one that starts first.
+pub async fn first_open(conn: &mut SqliteConnection) -> sqlx::Result<Option<(CleanoutId, String)>> {
+    let row = sqlx::query!(
+        r#"select id as "id!: CleanoutId", number from cleanout where state not in ('released', 'called off')
+            order by starts_on, starts_min, id limit 1"#
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(row.map(|row| (row.id, row.number)))
+}
+
 pub async fn of_system(
     conn: &mut SqliteConnection,
     system: SystemId,

@@ -288,11 +288,7 @@ pub async fn look(conn: &mut SqliteConnection) -> anyhow::Result<Option<Found>> 
         return Ok(None);
     }
     let mut found = Found {
-        cleanout: cleanouts::store::open(conn)
-            .await?
-            .into_iter()
-            .next()
-            .map(|cleanout| (cleanout.id, cleanout.number)),
+        cleanout: cleanouts::store::first_open(conn).await?,
         room: rooms::all(conn)
             .await?
             .into_iter()
@@ -316,26 +312,21 @@ pub async fn look(conn: &mut SqliteConnection) -> anyhow::Result<Option<Found>> 
         ..Found::default()
     };
     // The oldest system in use is the one that is led to its first dose.
-    let first = systems::all(conn)
-        .await?
-        .into_iter()
-        .filter(|system| !system.retired)
-        .min_by_key(|system| system.id);
-    if let Some(system) = first {
-        let reservoirs = reservoirs::of_system(conn, system.id).await?;
+    if let Some((id, name)) = systems::oldest(conn).await? {
+        let reservoirs = reservoirs::of(conn, Some(id)).await?;
         found.reservoir = reservoirs.iter().any(|reservoir| !reservoir.retired);
-        let benches = benches::of_system(conn, system.id).await?;
+        let benches = benches::of(conn, Some(id)).await?;
         found.benches = benches.iter().filter(|bench| !bench.retired).count();
-        let pumps = pumps::of_system(conn, system.id).await?;
+        let pumps = pumps::of(conn, Some(id)).await?;
         found.pump = pumps.iter().any(|pump| !pump.retired);
-        let tubing = tubing::of_system(conn, system.id).await?;
+        let tubing = tubing::of(conn, Some(id)).await?;
         found.tubing = tubing.iter().any(|run| !run.retired);
-        found.planting = crops::store::of_system(conn, system.id)
+        found.planting = crops::store::of_system(conn, id)
             .await?
             .into_iter()
             .find(|planting| planting.stage != Stage::Off && planting.turnover_on.is_some())
             .map(|planting| (planting.id, planting.crop.to_string()));
-        found.system = Some((system.id, system.figures.name.to_string()));
+        found.system = Some((id, name.to_string()));
     }
     Ok(Some(found))
 }

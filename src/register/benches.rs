@@ -89,7 +89,7 @@ pub struct BedFigures {
 }
 
 /// A bucket test of a bench's own media.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct BucketTest {
     pub id: BucketTestId,
     pub bench_id: BenchId,

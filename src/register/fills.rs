@@ -13,7 +13,7 @@ use crate::science::tolerances::{COUNTED_FILL, METER, TIMED_FILL, Tolerance};
 use crate::science::uncertainty::Budget;
 use crate::text::{Name, Note};
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MeasuredFill {
     pub id: MeasuredFillId,
     pub system_id: SystemId,
@@ -37,7 +37,7 @@ pub struct MeasuredFill {
 }
 
 /// Why a fill no longer counts.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SetAside {
     pub reason: Note,
     pub by: Name,

@@ -1,19 +1,19 @@
 //! What a system holds, from its parts on record, and how each figure is known.
 //!
-//! The sum itself is science's. Here the parts are read, a measured fill that counts overrides the
-//! sum, and what is missing is said by name.
+//! The sum itself is science's. Here a measured fill that counts overrides the sum, and what is missing is
+//! said by name; [`reading`] takes the parts from the record.
 
-use sqlx::SqliteConnection;
+mod reading;
+
+pub use reading::{hold_of, parts_of, parts_of_all};
 
 use super::benches::{Bench, BucketTest};
 use super::fills::{MeasuredFill, counting, range_of_fills};
 use super::pumps::Pump;
 use super::reservoirs::Reservoir;
-use super::store;
 use super::systems::System;
 use super::tubing::TubingRun;
 use super::{Media, MediaWas};
-use crate::ids::SystemId;
 use crate::science::dilution::{AlreadyThere, SystemVolume};
 use crate::science::flood::{
     self, Bucket, FloodRefusal, FloodTo, HoldRange, HoldUsed, ReturnFit, SystemHold, WaterLoop,
@@ -26,10 +26,10 @@ use crate::science::stored::Millimetres;
 use crate::science::strength::Strength;
 use crate::science::uncertainty::Budget;
 use crate::science::units::Units;
-use crate::site::{self, full_day};
+use crate::site::full_day;
 
 /// All that is on record of a system, retired parts included.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Parts {
     pub system: System,
     /// The one in use, and those before it.
@@ -112,39 +112,6 @@ pub struct Line {
     pub known: Known,
     /// Who measured it and when, where somebody did.
     pub by: String,
-}
-
-/// Reads all that is on record of a system.
-pub async fn parts_of(
-    conn: &mut SqliteConnection,
-    system: SystemId,
-) -> sqlx::Result<Option<Parts>> {
-    let Some(found) = store::systems::by_id(conn, system).await? else {
-        return Ok(None);
-    };
-    Ok(Some(Parts {
-        system: found,
-        reservoirs: store::reservoirs::of_system(conn, system).await?,
-        benches: store::benches::of_system(conn, system).await?,
-        bucket_tests: store::benches::bucket_tests(conn, system).await?,
-        pumps: store::pumps::of_system(conn, system).await?,
-        tubing: store::tubing::of_system(conn, system).await?,
-        fills: store::fills::of_system(conn, system).await?,
-        choices: site::store::sources::in_use(conn).await?,
-    }))
-}
-
-/// What a system holds, or why that cannot be said.
-pub async fn hold_of(
-    conn: &mut SqliteConnection,
-    system: SystemId,
-) -> sqlx::Result<Result<Hold, NotKnown>> {
-    Ok(match parts_of(conn, system).await? {
-        Some(parts) => parts.hold(),
-        None => Err(NotKnown::Missing(vec![
-            "There is no such system.".to_owned(),
-        ])),
-    })
 }
 
 impl Parts {

@@ -3,7 +3,7 @@
 use crate::ids::SystemId;
 
 /// A part of a system, with the figures of its kind.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Part<Id, Figures> {
     pub id: Id,
     pub system_id: SystemId,

@@ -6,7 +6,7 @@ use crate::science::show;
 use crate::science::stored::{ChangesPerDay, CubicMetres};
 use crate::text::{Name, Note};
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Room {
     pub id: RoomId,
     pub figures: RoomFigures,

@@ -6,7 +6,7 @@ use super::facts::Facts;
 use crate::ids::{CleanoutId, RoomId, SystemId};
 use crate::text::{Name, Note};
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct System {
     pub id: SystemId,
     pub figures: SystemFigures,

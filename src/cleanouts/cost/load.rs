@@ -75,7 +75,7 @@ pub async fn lost(
     let Some(prices) = site::store::prices::newest(conn).await? else {
         return Ok(None);
     };
-    let benches = register::store::benches::of_system(conn, cleanout.system_id).await?;
+    let benches = register::store::benches::of(conn, Some(cleanout.system_id)).await?;
     let benches = benches.iter().filter(|bench| !bench.retired).count();
     let cost = prices
         .bench_week

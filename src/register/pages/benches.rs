@@ -111,7 +111,7 @@ impl PartForm for BenchForm {
     }
 
     async fn first(conn: &mut SqliteConnection, system: &System) -> Result<Input, AppError> {
-        let count = store::benches::of_system(conn, system.id).await?.len();
+        let count = store::benches::of(conn, Some(system.id)).await?.len();
         Ok(Input {
             name: format!("Bench {}", count + 1),
             media: Media::Clay.to_string(),

@@ -197,7 +197,7 @@ async fn load(
     let system = store::systems::by_id(conn, bench.system_id)
         .await?
         .ok_or(AppError::NotFound("system"))?;
-    let mut tests = store::benches::bucket_tests(conn, system.id).await?;
+    let mut tests = store::benches::bucket_tests(conn, Some(system.id)).await?;
     tests.retain(|test| test.bench_id == id);
     Ok(((system, bench), tests))
 }

@@ -7,7 +7,7 @@ use sqlx::SqliteConnection;
 
 use crate::crew::{Role, Who};
 use crate::ids::SystemId;
-use crate::register::hold::parts_of;
+use crate::register::hold::{Parts, parts_of_all};
 use crate::register::rooms::Room;
 use crate::register::store;
 use crate::register::systems::System;
@@ -57,13 +57,10 @@ impl SystemsPage {
                 systems: Vec::new(),
             })
             .collect();
-        let mut retired = Vec::new();
-        for system in store::systems::all(conn).await? {
-            if system.retired {
-                retired.push(system);
-                continue;
-            }
-            let line = Line::load(conn, system, who.site.units, states).await?;
+        let systems = store::systems::all(conn).await?.into_iter();
+        let (retired, in_use) = systems.partition(|system| system.retired);
+        for parts in parts_of_all(conn, in_use).await? {
+            let line = Line::of(parts, who.site.units, states);
             let room = line.system.figures.room_id;
             if let Some(place) = rooms.iter_mut().find(|place| place.room.id == room) {
                 place.systems.push(line);
@@ -81,15 +78,7 @@ impl SystemsPage {
 }
 
 impl Line {
-    async fn load(
-        conn: &mut SqliteConnection,
-        system: System,
-        units: Units,
-        states: &HashMap<SystemId, String>,
-    ) -> Result<Self, AppError> {
-        let parts = parts_of(conn, system.id)
-            .await?
-            .ok_or(AppError::NotFound("system"))?;
+    fn of(parts: Parts, units: Units, states: &HashMap<SystemId, String>) -> Self {
         let (volume, known) = match parts.hold() {
             Ok(hold) => (
                 show::volume(hold.used.volume(), units),
@@ -97,16 +86,17 @@ impl Line {
             ),
             Err(why) => ("not known".to_owned(), why.to_string()),
         };
+        let system = parts.system;
         let state = states
             .get(&system.id)
             .cloned()
             .unwrap_or_else(|| standing(&system));
-        Ok(Self {
+        Self {
             system,
             volume,
             known,
             state,
-        })
+        }
     }
 }
 

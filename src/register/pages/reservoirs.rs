@@ -82,7 +82,7 @@ impl PartForm for ReservoirForm {
     }
 
     async fn first(conn: &mut SqliteConnection, system: &System) -> Result<Input, AppError> {
-        let all = store::reservoirs::of_system(conn, system.id).await?;
+        let all = store::reservoirs::of(conn, Some(system.id)).await?;
         if all.iter().any(|one| !one.retired) {
             return Err(has_one(system));
         }

@@ -77,8 +77,8 @@ impl From<Row> for Bench {
     }
 }
 
-/// The benches of a system in the order they were entered, retired ones last.
-pub async fn of_system(conn: &mut SqliteConnection, system: SystemId) -> sqlx::Result<Vec<Bench>> {
+/// The benches of a system, or of every one where none is named, in the order they were entered, retired ones last.
+pub async fn of(conn: &mut SqliteConnection, system: Option<SystemId>) -> sqlx::Result<Vec<Bench>> {
     let rows = sqlx::query_as!(
         Row,
         r#"select id as "id!: BenchId", system_id as "system_id: SystemId", name as "name: Name",
@@ -92,7 +92,7 @@ pub async fn of_system(conn: &mut SqliteConnection, system: SystemId) -> sqlx::R
                   floor_height_mm as "floor_height_mm: Millimetres", overflow_bore_um as "overflow_bore: Micrometres",
                   overflow_count as "overflows: OverflowCount", overflow_keeps_permille as "overflow_keeps: Permille",
                   drain_bore_um as "drain_bore: Micrometres", retired_at is not null as "retired!: bool", version
-             from bench where system_id = ?1 order by retired_at is not null, id"#,
+             from bench where ?1 is null or system_id = ?1 order by retired_at is not null, id"#,
         system,
     )
     .fetch_all(conn)
@@ -218,17 +218,17 @@ pub async fn retire(tx: &mut WriteTx, was: &Bench, at: Moment) -> sqlx::Result<b
     Ok(done.rows_affected() > 0)
 }
 
-/// The bucket tests of a system's benches, oldest first.
+/// The bucket tests of a system's benches, or of every bench where none is named, oldest first.
 pub async fn bucket_tests(
     conn: &mut SqliteConnection,
-    system: SystemId,
+    system: Option<SystemId>,
 ) -> sqlx::Result<Vec<BucketTest>> {
     let rows = sqlx::query!(
         r#"select t.id as "id!: BucketTestId", t.bench_id as "bench_id: BenchId", t.bulk_ml as "bulk: Millilitres",
                   t.filled_ml as "filled: Millilitres", t.drained_ml as "drained: Millilitres",
                   t.tested_on as "tested_on: NaiveDate", p.name as "by: Name"
              from bucket_test t join bench b on b.id = t.bench_id join person p on p.id = t.person_id
-            where b.system_id = ?1 order by t.id"#,
+            where ?1 is null or b.system_id = ?1 order by t.id"#,
         system,
     )
     .fetch_all(conn)

@@ -55,10 +55,10 @@ impl From<Row> for MeasuredFill {
     }
 }
 
-/// The fills of a system, oldest first.
-pub async fn of_system(
+/// The fills of a system, or of every one where none is named, oldest first.
+pub async fn of(
     conn: &mut SqliteConnection,
-    system: SystemId,
+    system: Option<SystemId>,
 ) -> sqlx::Result<Vec<MeasuredFill>> {
     let rows = sqlx::query_as!(
         Row,
@@ -70,7 +70,7 @@ pub async fn of_system(
              from measured_fill f join person p on p.id = f.person_id
              left join measured_fill_set_aside a on a.fill_id = f.id
              left join person q on q.id = a.person_id
-            where f.system_id = ?1 order by f.measured_on, f.id"#,
+            where ?1 is null or f.system_id = ?1 order by f.measured_on, f.id"#,
         system,
     )
     .fetch_all(conn)
@@ -89,7 +89,7 @@ pub async fn by_id(
     .fetch_optional(&mut *conn)
     .await?;
     match system {
-        Some(system) => Ok(of_system(conn, system)
+        Some(system) => Ok(of(conn, Some(system))
             .await?
             .into_iter()
             .find(|fill| fill.id == id)),

@@ -47,8 +47,8 @@ impl From<Row> for Pump {
     }
 }
 
-/// The pumps of a system, retired ones last.
-pub async fn of_system(conn: &mut SqliteConnection, system: SystemId) -> sqlx::Result<Vec<Pump>> {
+/// The pumps of a system, or of every one where none is named, retired ones last.
+pub async fn of(conn: &mut SqliteConnection, system: Option<SystemId>) -> sqlx::Result<Vec<Pump>> {
     let rows = sqlx::query_as!(
         Row,
         r#"select id as "id!: PumpId", system_id as "system_id: SystemId", name as "name: Name", kind as "kind: PumpKind",
@@ -56,7 +56,7 @@ pub async fn of_system(conn: &mut SqliteConnection, system: SystemId) -> sqlx::R
                   point_flow_ml_per_min as "point_flow: MillilitresPerMinute", point_head_mm as "point_head: Millimetres",
                   lift_mm as "lift: Millimetres",
                   last_teardown_on as "last_teardown_on: NaiveDate", retired_at is not null as "retired!: bool", version
-             from pump where system_id = ?1 order by retired_at is not null, id"#,
+             from pump where ?1 is null or system_id = ?1 order by retired_at is not null, id"#,
         system,
     )
     .fetch_all(conn)

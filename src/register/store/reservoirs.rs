@@ -43,10 +43,10 @@ impl From<Row> for Reservoir {
     }
 }
 
-/// The reservoirs of a system: the one in use first, then those it had.
-pub async fn of_system(
+/// The reservoirs of a system, or of every one where none is named: the one in use first, then those it had.
+pub async fn of(
     conn: &mut SqliteConnection,
-    system: SystemId,
+    system: Option<SystemId>,
 ) -> sqlx::Result<Vec<Reservoir>> {
     let rows = sqlx::query_as!(
         Row,
@@ -55,7 +55,7 @@ pub async fn of_system(
                   height_mm as "height_mm: Millimetres", capacity_ml as "capacity_ml: Millilitres",
                   pump_need_ml as "pump_need_ml: Millilitres", heel_ml as "heel_ml: Millilitres",
                   heel_known as "heel_known: HeelKnown", retired_at is not null as "retired!: bool", version
-             from reservoir where system_id = ?1 order by retired_at is not null, id desc"#,
+             from reservoir where ?1 is null or system_id = ?1 order by retired_at is not null, id desc"#,
         system,
     )
     .fetch_all(conn)

@@ -67,6 +67,16 @@ pub async fn all(conn: &mut SqliteConnection) -> sqlx::Result<Vec<System>> {
     Ok(rows.into_iter().map(System::from).collect())
 }
 
+/// The one in use that was entered first.
+pub async fn oldest(conn: &mut SqliteConnection) -> sqlx::Result<Option<(SystemId, Name)>> {
+    let row = sqlx::query!(
+        r#"select id as "id!: SystemId", name as "name: Name" from system where retired_at is null order by id limit 1"#
+    )
+    .fetch_optional(conn)
+    .await?;
+    Ok(row.map(|row| (row.id, row.name)))
+}
+
 pub async fn by_id(conn: &mut SqliteConnection, id: SystemId) -> sqlx::Result<Option<System>> {
     let row = sqlx::query_as!(
         Row,

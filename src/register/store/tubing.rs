@@ -45,10 +45,10 @@ impl From<Row> for TubingRun {
     }
 }
 
-/// The tubing runs of a system, retired ones last.
-pub async fn of_system(
+/// The tubing runs of a system, or of every one where none is named, retired ones last.
+pub async fn of(
     conn: &mut SqliteConnection,
-    system: SystemId,
+    system: Option<SystemId>,
 ) -> sqlx::Result<Vec<TubingRun>> {
     let rows = sqlx::query_as!(
         Row,
@@ -56,7 +56,7 @@ pub async fn of_system(
                   purpose as "purpose: Purpose", bore_um as "bore_um: Micrometres", length_mm as "length_mm: Millimetres",
                   rise_mm as "rise_mm: Millimetres", fittings_milli as "fittings: FittingLosses",
                   tube_wall as "wall: TubeWall", retired_at is not null as "retired!: bool", version
-             from tubing_run where system_id = ?1 order by retired_at is not null, id"#,
+             from tubing_run where ?1 is null or system_id = ?1 order by retired_at is not null, id"#,
         system,
     )
     .fetch_all(conn)
