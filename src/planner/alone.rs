@@ -21,6 +21,14 @@ pub struct Alone {
 /// linear in the jobs and in the slots of their windows.
 #[must_use]
 pub fn alone(problem: &Problem) -> Vec<Option<Alone>> {
+    each_alone(problem, 0..problem.jobs.len())
+}
+
+/// The same for some of the jobs, in their order.
+pub(super) fn each_alone(
+    problem: &Problem,
+    jobs: impl IntoIterator<Item = usize>,
+) -> Vec<Option<Alone>> {
     let mut eased = problem.clone();
     let plenty: i64 = problem.jobs.iter().map(Job::drawn).sum();
     eased.water.tank_l += plenty;
@@ -32,7 +40,7 @@ pub fn alone(problem: &Problem) -> Vec<Option<Alone>> {
         early: 1,
         ..Taste::default()
     };
-    (0..problem.jobs.len())
+    jobs.into_iter()
         .map(|index| {
             let place = inserter.best(&farm, index, i64::MAX, taste, &mut chance)?;
             let job = &problem.jobs[index];

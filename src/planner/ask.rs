@@ -336,6 +336,6 @@ fn bound_of(problem: &Problem, reckoned: &Reckoned, least: i64) -> Bound {
 /// # Errors
 /// The rules that it breaks: a fault of the planner, never of the problem.
 pub fn repair(problem: &Problem, earlier: Earlier<'_>) -> Result<Checked, Vec<Broken>> {
-    let search = super::replan::repaired(problem, earlier);
-    Checked::of(problem, search.best(), search.moved())
+    let (plan, moved) = super::replan::repaired(problem, earlier);
+    Checked::of(problem, plan, moved)
 }

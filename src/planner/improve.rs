@@ -144,6 +144,15 @@ impl<'p> Search<'p> {
         gather(&self.farm.problem.jobs, &self.best)
     }
 
+    /// By how much a job is late in the best plan so far; [`Slot::MAX`] without a place.
+    pub(super) fn late(&self, index: usize) -> Slot {
+        let job = &self.farm.problem.jobs[index];
+        let place = self.best[index].as_ref();
+        place.map_or(Slot::MAX, |place| {
+            (place.starts[4] + job.inspect.duration).saturating_sub(job.due)
+        })
+    }
+
     /// The least that any plan weighs: the bound, and the jobs that have no place even alone.
     pub(super) fn least(&self) -> i64 {
         weight(

@@ -1,6 +1,6 @@
 //! A plan again after something has changed: what still fits stays, what broke finds a new place.
 
-use super::alone::{Alone, alone};
+use super::alone::{Alone, alone, each_alone};
 use super::chance::Chance;
 use super::farm::Farm;
 use super::improve::{Hold, Keep, Search};
@@ -9,7 +9,7 @@ use super::plan::{PlacedJob, Placement, Plan};
 use super::problem::{Job, Problem, Slot};
 
 /// Steps that a repair takes to make room for what broke.
-const REPAIR_STEPS: u32 = 48;
+const REPAIR_STEPS: usize = 48;
 
 /// An earlier plan and what holds the new one to it.
 #[derive(Clone, Copy, Debug)]
@@ -37,40 +37,52 @@ pub(super) fn begin<'p>(problem: &'p Problem, earlier: Earlier<'_>, number: u64)
     search(problem, earlier, alone(problem), number)
 }
 
-/// The same without the least costs of the jobs alone, and with the few steps that make room for a job that
-/// is late or without a place now and was not before.
-pub(super) fn repaired<'p>(problem: &'p Problem, earlier: Earlier<'_>) -> Search<'p> {
+/// What holds of an earlier plan, with the few steps that make room for a job that is late or without a place
+/// now and was not before; and how many jobs are on another day.
+pub(super) fn repaired(problem: &Problem, earlier: Earlier<'_>) -> (Plan, usize) {
     let mut search = kept(problem, earlier);
-    let late = |plan: &Plan, job: usize| {
-        let placed = plan.jobs.iter().find(|placed| placed.job == job);
-        placed.map_or(Slot::MAX, |placed| placed.late(&problem.jobs[job]))
-    };
-    let now = search.best();
-    let new = |job: usize| !earlier.plan.jobs.iter().any(|placed| placed.job == job);
-    let worse: Vec<usize> = (0..problem.jobs.len())
-        .filter(|&job| {
-            let now = late(&now, job);
-            now > 0 && (new(job) || now > late(earlier.plan, job))
-        })
+    let mut was = vec![Slot::MAX; problem.jobs.len()];
+    for placed in &earlier.plan.jobs {
+        if let (Some(was), Some(job)) = (was.get_mut(placed.job), problem.jobs.get(placed.job)) {
+            *was = placed.late(job);
+        }
+    }
+    let new = |job: usize| was[job] == Slot::MAX;
+    let worse: Vec<usize> = (0..was.len())
+        .filter(|&job| search.late(job) > 0 && (new(job) || search.late(job) > was[job]))
         .collect();
+    let kept = (search.best(), search.moved());
     if worse.is_empty() {
-        return search;
+        return kept;
     }
+    // No room helps what could not end sooner with the whole farm to itself.
+    let least = each_alone(problem, worse.iter().copied());
+    let least = least
+        .into_iter()
+        .map(|alone| alone.map_or(Slot::MAX, |alone| alone.late));
+    let mut worse: Vec<(usize, Slot)> = worse.into_iter().zip(least).collect();
+    worse.retain(|&(job, least)| search.late(job) > least);
     // What somebody has read is moved only to give one more a place, or to make it less late.
-    let worth = |plan: &Plan| {
-        let late = plan
-            .jobs
-            .iter()
-            .map(|placed| i64::from(placed.late(&problem.jobs[placed.job])));
-        (plan.unplaced.len(), late.sum::<i64>())
+    let worth = |search: &Search<'_>| {
+        let late = (0..problem.jobs.len()).map(|job| search.late(job));
+        let placed = late.clone().filter(|&late| late < Slot::MAX);
+        (
+            late.filter(|&late| late == Slot::MAX).count(),
+            placed.map(i64::from).sum::<i64>(),
+        )
     };
+    let before = worth(&search);
     for step in 0..REPAIR_STEPS {
-        search.step_about(worse[step as usize % worse.len()]);
+        let Some(&(middle, _)) = worse.get(step % worse.len().max(1)) else {
+            break;
+        };
+        if search.step_about(middle) {
+            worse.retain(|&(job, least)| search.late(job) > least);
+        }
     }
-    if worth(&search.best()) < worth(&now) {
-        search
-    } else {
-        kept(problem, earlier)
+    match worth(&search) < before {
+        true => (search.best(), search.moved()),
+        false => kept,
     }
 }
 

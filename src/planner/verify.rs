@@ -313,19 +313,21 @@ fn people(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(
         let (stretch, costs) = hours(person, problem.horizon);
         let mut busy: Vec<Option<&str>> = vec![None; problem.horizon as usize];
         for (job, task) in work {
-            let what = format!(
-                "{}: {} at {} by {}",
-                job.id, task.name, task.from, person.id
-            );
+            let what = || {
+                format!(
+                    "{}: {} at {} by {}",
+                    job.id, task.name, task.from, person.id
+                )
+            };
             let at = |slot: Slot| stretch.get(slot as usize).copied().flatten();
             let first = at(task.from);
             if first.is_none() || (task.from..task.to).any(|slot| at(slot) != first) {
-                say(format!("{what} is not within one shift"));
+                say(format!("{} is not within one shift", what()));
                 continue;
             }
             for slot in task.from..task.to {
                 if let Some(other) = busy[slot as usize] {
-                    say(format!("{what}, who is at {other} in slot {slot}"));
+                    say(format!("{}, who is at {other} in slot {slot}", what()));
                 }
                 busy[slot as usize] = Some(&job.id);
                 overtime += i64::from(costs[slot as usize]);
@@ -369,31 +371,28 @@ fn rooms(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(S
 }
 
 fn kits(problem: &Problem, sound: &[(&Job, &PlacedJob)], say: &mut impl FnMut(String)) {
-    let mut held: HashMap<Slot, usize> = HashMap::new();
-    for slot in problem
-        .taken
-        .kits
-        .iter()
-        .flat_map(|span| span.from..span.to)
-    {
-        *held.entry(slot).or_default() += 1;
-    }
+    let mut spans: Vec<(Slot, Slot)> = Vec::new();
+    spans.extend(problem.taken.kits.iter().map(|span| (span.from, span.to)));
     for (job, placed) in sound {
         let rinsing: Slot = job.rinses.iter().map(|rinse| rinse.duration).sum();
         let until = placed.dose + job.dose.duration + job.soak.least + job.soak.lag + rinsing;
-        for slot in placed.dose..until {
-            *held.entry(slot).or_default() += 1;
+        spans.push((placed.dose, until));
+    }
+    let last = spans.iter().map(|(_, until)| *until).max().unwrap_or(0);
+    let mut held = vec![0_usize; last as usize];
+    for (from, until) in spans {
+        for slot in from..until {
+            held[slot as usize] += 1;
         }
     }
-    if let Some(slot) = held
+    let most = held
         .iter()
-        .filter(|(_, count)| **count > problem.kits)
-        .map(|(slot, _)| slot)
-        .min()
-    {
+        .enumerate()
+        .find(|(_, count)| **count > problem.kits);
+    if let Some((slot, count)) = most {
         say(format!(
-            "{} kit units are held in slot {slot}, and there are {}",
-            held[slot], problem.kits
+            "{count} kit units are held in slot {slot}, and there are {}",
+            problem.kits
         ));
     }
 }
