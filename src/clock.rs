@@ -109,6 +109,11 @@ impl Moment {
         self.plus(TimeDelta::seconds((QUARTER_S - past) % QUARTER_S))
     }
 
+    /// Seconds since the beginning of 1970.
+    pub fn seconds(self) -> i64 {
+        self.0.timestamp()
+    }
+
     pub fn plus(self, by: TimeDelta) -> Self {
         Self(self.0 + by)
     }

@@ -20,6 +20,13 @@ impl Kept {
         Arc::clone(value).downcast().ok()
     }
 
+    /// The value that is kept, whatever its key: as it was, and not as it has to be now.
+    pub fn last<T: Send + Sync + 'static>(&self) -> Option<Arc<T>> {
+        let slot = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let (_, value) = slot.as_ref()?;
+        Arc::clone(value).downcast().ok()
+    }
+
     /// Keeps a value in the place of the one before.
     pub fn put<T: Send + Sync + 'static>(&self, key: String, value: Arc<T>) {
         *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some((key, value));
@@ -39,6 +46,8 @@ mod tests {
         assert!(kept.get::<String>("1").is_none());
         kept.put("2".to_owned(), Arc::new(8_i64));
         assert!(kept.get::<i64>("1").is_none());
+        assert_eq!(kept.last::<i64>().as_deref(), Some(&8));
+        assert!(kept.last::<String>().is_none());
         assert_eq!(kept.clone().get::<i64>("2").as_deref(), Some(&8));
     }
 }

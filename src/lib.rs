@@ -15,6 +15,8 @@ pub mod columns;
 pub mod config;
 pub mod db;
 pub mod ids;
+
+pub mod by_system;
 pub mod kept;
 pub mod outside;
 pub mod table;

@@ -17,6 +17,7 @@ const ORDER: &[&[&str]] = &[
     &["calculators"],
     &["drawings"],
     &["words", "text", "ids", "table", "kept"],
+    &["by_system"],
     &["clock", "config", "columns"],
     &["web", "db", "outside", "asking"],
     &["state"],

@@ -39,7 +39,7 @@ fn expected(outlook: RinseOutlook) -> Option<i64> {
 }
 
 /// The water of a system, as rinsing needs it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wetted {
     /// What a fill comes to with what stayed behind.
     pub whole: Volume,

@@ -66,9 +66,13 @@ pub async fn of_system(
     .await
 }
 
-/// What grows, what is intended, what came off on or after this day, and the last crop of each
-/// system, in order of planting.
-pub async fn around(conn: &mut SqliteConnection, from: NaiveDate) -> sqlx::Result<Vec<Planting>> {
+/// What grows, what is intended, what came off on or after this day, and the last crop, of a system or of every
+/// one where none is named, in order of planting.
+pub async fn around(
+    conn: &mut SqliteConnection,
+    from: NaiveDate,
+    system: Option<SystemId>,
+) -> sqlx::Result<Vec<Planting>> {
     sqlx::query_as!(
         Planting,
         r#"select p.id as "id!: PlantingId", p.system_id as "system_id: SystemId", p.crop as "crop: Name",
@@ -77,11 +81,13 @@ pub async fn around(conn: &mut SqliteConnection, from: NaiveDate) -> sqlx::Resul
                   p.off_on as "off_on: NaiveDate", p.already_growing as "already_growing: bool",
                   p.cleared_by as "cleared_by: CleanoutId", p.version
              from planting p
-            where p.stage in ('intended', 'growing')
+            where (?2 is null or p.system_id = ?2)
+              and (p.stage in ('intended', 'growing')
                or (p.stage = 'off' and (p.off_on >= ?1 or p.off_on =
-                     (select max(q.off_on) from planting q where q.system_id = p.system_id and q.stage = 'off')))
+                     (select max(q.off_on) from planting q where q.system_id = p.system_id and q.stage = 'off'))))
             order by p.planted_on, p.id"#,
         from,
+        system,
     )
     .fetch_all(conn)
     .await

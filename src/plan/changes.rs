@@ -3,6 +3,8 @@
 //! That a copy with the change says the same as the records do once it is saved is held by the stories of
 //! `tests/it/effects.rs`.
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 
 use super::sources::Sources;
@@ -11,6 +13,7 @@ use crate::hours::{NewDays, Owner, UnusualDays, UsualWeek, Week};
 use crate::ids::{DeliveryId, PersonId, PlantingId, UnusualDaysId, UsualWeekId};
 use crate::stock::delivery::{Delivery, DeliveryFate, NewDelivery};
 use crate::text::Name;
+use crate::turnovers::board::Stand;
 
 /// What somebody is about to save.
 #[derive(Clone, Debug)]
@@ -47,11 +50,14 @@ impl Change {
         match self.clone() {
             Self::Turnover(id, turnover) => {
                 let stands = sources.board.stands.iter_mut();
-                let mut plantings = stands.flat_map(|stand| &mut stand.plantings);
-                if let Some(planting) = plantings.find(|planting| planting.id == id) {
-                    planting.turnover_on = turnover.off_on;
-                    planting.next_on = turnover.next_on;
-                    planting.next_crop = turnover.next_crop;
+                let holds = |stand: &Stand| stand.plantings.iter().any(|one| one.id == id);
+                if let Some(stand) = stands.into_iter().find(|stand| holds(stand)) {
+                    let mut plantings = Arc::make_mut(stand).plantings.iter_mut();
+                    if let Some(planting) = plantings.find(|planting| planting.id == id) {
+                        planting.turnover_on = turnover.off_on;
+                        planting.next_on = turnover.next_on;
+                        planting.next_crop = turnover.next_crop;
+                    }
                 }
             }
             Self::Days {
@@ -59,8 +65,11 @@ impl Change {
                 new,
                 instead_of,
             } => {
-                sources.unusual.retain(|days| Some(days.id) != instead_of);
-                sources.unusual.push(UnusualDays {
+                let times = Arc::make_mut(&mut sources.times);
+                if let Some(old) = instead_of {
+                    times.take_out(owner, old);
+                }
+                times.add_days(UnusualDays {
                     id: UnusualDaysId::from_row(NOBODY),
                     owner,
                     new,
@@ -73,18 +82,15 @@ impl Change {
                 });
             }
             Self::Week { owner, week, from } => {
-                // Of two from the same day the later one counts, and the newest stands first.
-                sources.weeks.insert(
-                    0,
-                    UsualWeek {
-                        id: UsualWeekId::from_row(i64::MAX),
-                        owner,
-                        in_force_from: from,
-                        week,
-                        author: by,
-                        at,
-                    },
-                );
+                Arc::make_mut(&mut sources.times).add_week(UsualWeek {
+                    // Of two from the same day the later one counts.
+                    id: UsualWeekId::from_row(i64::MAX),
+                    owner,
+                    in_force_from: from,
+                    week,
+                    author: by,
+                    at,
+                });
             }
             Self::DeliveryMoved(id, day) => {
                 let mut deliveries = sources.deliveries.iter_mut();

@@ -131,15 +131,15 @@ impl Known {
 
 /// Whether somebody is at work for all of a time.
 fn is_there(sources: &Sources, person: PersonId, span: Span) -> bool {
-    let Some(times) = sources.person_times(person) else {
+    let Some(times) = sources.times.person(person) else {
         return false;
     };
-    let (site, zone) = (sources.site_days(), sources.site.zone);
+    let (site, zone) = (&sources.times.site, sources.site.zone);
     let days = span.from.day(zone).iter_days();
     let last = span.to.day(zone);
     let shifts: Vec<Span> = days
         .take_while(|day| *day <= last)
-        .flat_map(|day| times.on(&site, day))
+        .flat_map(|day| times.on(site, day))
         .map(|shift| shift.span)
         .collect();
     without(span, &shifts).is_empty()
@@ -147,13 +147,13 @@ fn is_there(sources: &Sources, person: PersonId, span: Span) -> bool {
 
 /// Whether others are in a room in a part of a time.
 fn is_in_use(sources: &Sources, room: RoomId, span: Span) -> bool {
-    let times = sources.room_times(room);
-    let (site, zone) = (sources.site_days(), sources.site.zone);
+    let times = sources.times.room(room);
+    let (site, zone) = (&sources.times.site, sources.site.zone);
     let last = span.to.day(zone);
     span.from
         .day(zone)
         .iter_days()
         .take_while(|day| *day <= last)
-        .flat_map(|day| times.on(&site, day))
+        .flat_map(|day| times.on(site, day))
         .any(|others| others.from < span.to && span.from < others.to)
 }

@@ -4,10 +4,11 @@
 
 use chrono::NaiveDate;
 
+use crate::by_system::{BySystem, OfSystem};
 use crate::cleanouts::airing::{Because, CLOSED_AT_LEAST_MIN, Closed, Counts, THROUGH_THE_SOAK};
 use crate::cleanouts::parts;
 use crate::clock::Moment;
-use crate::hours::{Owner, Span, in_force};
+use crate::hours::{Span, in_force};
 use crate::ids::{MethodVersionId, PersonId, PlantingId, ProductId, RoomId, SystemId};
 use crate::methods::{Contents, Least};
 use crate::plan::learn::Lengths;
@@ -106,6 +107,18 @@ pub struct Standing {
     pub rinsed: Option<Moment>,
 }
 
+impl OfSystem for Asked {
+    fn system(&self) -> SystemId {
+        self.entry.system
+    }
+}
+
+impl OfSystem for Standing {
+    fn system(&self) -> SystemId {
+        self.entry.system
+    }
+}
+
 #[derive(Clone, Debug)]
 pub struct Facts {
     pub grid: Grid,
@@ -113,8 +126,8 @@ pub struct Facts {
     pub people: Vec<PersonFacts>,
     pub rooms: Vec<RoomFacts>,
     pub supplies: Supplies,
-    pub asked: Vec<Asked>,
-    pub standing: Vec<Standing>,
+    pub asked: BySystem<Asked>,
+    pub standing: BySystem<Standing>,
     /// What had to be assumed, in sentences.
     pub assumed: Vec<String>,
 }
@@ -151,8 +164,8 @@ impl Facts {
         let grid = Grid::from_week_of(sources.site.today(sources.now), WEEKS, sources.site.zone);
         let mut assumed = Vec::new();
         let lots = Lots::shared_out(sources);
-        let standing = gaps::standing(sources, &lots, &mut assumed);
-        let asked = gaps::asked(sources, &grid, &lots, &mut assumed);
+        let standing: BySystem<Standing> = gaps::standing(sources, &lots, &mut assumed).into();
+        let asked: BySystem<Asked> = gaps::asked(sources, &grid, &lots, &mut assumed).into();
         let people = people(sources, &grid, &standing, &mut assumed);
         let rooms = rooms(sources, &grid, &standing);
         let supplies = supplies::of(sources, &grid, &standing, &asked, &mut assumed);
@@ -200,13 +213,13 @@ impl Facts {
     }
 
     pub fn asked_of(&self, system: SystemId) -> Option<&Asked> {
-        self.asked.iter().find(|asked| asked.entry.system == system)
+        self.asked.of(system)
     }
 
     /// What a clean-out takes, and with which product it is dosed, however it stands.
     pub fn takes(&self, system: SystemId) -> (Amounts, Option<ProductId>) {
         let asked = self.asked_of(system);
-        let standing = self.standing.iter().find(|one| one.entry.system == system);
+        let standing = self.standing.of(system);
         let asked = asked.map(|asked| (asked.amounts, asked.product));
         asked
             .or_else(|| standing.map(|one| (one.amounts, one.product)))
@@ -219,10 +232,7 @@ impl Facts {
             .asked_of(system)
             .map(|asked| (asked.number.as_str(), asked.due, asked.room));
         asked.or_else(|| {
-            let standing = self
-                .standing
-                .iter()
-                .find(|one| one.entry.system == system)?;
+            let standing = self.standing.of(system)?;
             Some((standing.number.as_str(), standing.due, standing.room))
         })
     }
@@ -242,19 +252,16 @@ fn people(
     standing: &[Standing],
     assumed: &mut Vec<String>,
 ) -> Vec<PersonFacts> {
-    let site = sources.site_days();
+    let site = &sources.times.site;
     let mut without_hours = Vec::new();
     let mut found = Vec::new();
     let able = sources.crew.people.iter();
     for person in able.filter(|person| sources.crew.not_bookable(person.id).is_none()) {
-        let Some(times) = sources.person_times(person.id) else {
+        let Some(times) = sources.times.person(person.id) else {
             continue;
         };
         let today = sources.site.today(sources.now);
-        let owner = Owner::Person(person.id);
-        let known = sources.weeks.iter().any(|week| week.owner == owner)
-            && in_force(&times.weeks, today).is_some();
-        if !known {
+        if in_force(&times.weeks, today).is_none() {
             without_hours.push(person.name.to_string());
         }
         let busy: Vec<Span> = standing
@@ -266,7 +273,7 @@ fn people(
         let mut shifts = Vec::new();
         for day in grid.days().filter(|day| *day >= today) {
             let concentrate = sources.crew.not_pouring(person.id, day).is_none();
-            for shift in times.on(&site, day) {
+            for shift in times.on(site, day) {
                 let from_now = Span::new(shift.span.from.max(sources.now), shift.span.to);
                 for span in from_now.into_iter().flat_map(|span| without(span, &busy)) {
                     shifts.push(Shift {
@@ -321,15 +328,14 @@ pub fn without(span: Span, taken: &[Span]) -> Vec<Span> {
 }
 
 fn rooms(sources: &Sources, grid: &Grid, standing: &[Standing]) -> Vec<RoomFacts> {
-    let site = sources.site_days();
+    let site = &sources.times.site;
     sources
         .rooms
         .iter()
         .filter(|room| !room.retired)
         .map(|room| {
-            let times = sources.room_times(room.id);
-            let mut occupied: Vec<Span> =
-                grid.days().flat_map(|day| times.on(&site, day)).collect();
+            let times = sources.times.room(room.id);
+            let mut occupied: Vec<Span> = grid.days().flat_map(|day| times.on(site, day)).collect();
             let there = || standing.iter().filter(|one| one.room == room.id);
             let worked = there().flat_map(|one| &one.entry.lines);
             occupied.extend(

@@ -33,11 +33,12 @@ pub async fn of(
     if !store::posted_since(conn, now.plus(-SAID_FOR)).await? {
         return Ok(None);
     }
-    let mut postings = store::postings(conn, 2).await?.into_iter();
+    let mut postings = store::postings(conn, 2, None).await?.into_iter();
     let Some(last) = postings.next() else {
         return Ok(None);
     };
-    let old = postings.next().map(|kept| kept.entries).unwrap_or_default();
+    let old = postings.next();
+    let old: &[Entry] = old.as_ref().map_or(&[], |kept| &kept.entries);
     let words = |entries: &[Entry], duties: &[Duty]| -> Vec<String> {
         let of_each = duties.iter().map(|duty| {
             let stand = board.of(duty.system);
@@ -46,10 +47,10 @@ pub async fn of(
         });
         of_each.collect()
     };
-    let change = changes(&old, &last.entries, &[person], now).pop();
+    let change = changes(old, &last.entries, &[person], now).pop();
     Ok(change.map(|change| ForYou {
         posted: format!("{}, {}", site.moment_words(last.at), last.by),
         new: words(&last.entries, &change.new),
-        no_longer: words(&old, &change.no_longer),
+        no_longer: words(old, &change.no_longer),
     }))
 }

@@ -1,30 +1,22 @@
 //! Which clean-outs are planned: the gaps that ask for one, those proposed, and those that stand.
 
-use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use chrono::{Days, NaiveDate, TimeDelta};
 
-use super::facts::{Amounts, Asked, Standing, millilitres, timetable_list};
+use super::facts::{Asked, Standing, timetable_list};
 use super::grid::Grid;
 use super::learn::{Known, Lengths};
 use super::lots::Lots;
 use super::sources::Sources;
+use super::takes::takes;
 use super::timetable::{self, Entry};
-use crate::cleanouts::airing::{self, Closed};
-use crate::cleanouts::card::FrozenJug;
-use crate::cleanouts::rinse_plan::{self, Wetted};
-use crate::cleanouts::{self, Cleanout, State, parts};
+use crate::cleanouts::{Cleanout, State, parts};
 use crate::clock::Moment;
 use crate::crops::gap::Gap;
-use crate::ids::{LotId, MethodVersionId, PlantingId, SystemId};
+use crate::ids::{MethodVersionId, PlantingId};
 use crate::methods::{MethodVersion, Phase, Step};
-use crate::register::MediaWas;
-use crate::science::dilution::{DoseAsk, DoseTolerances, dose};
-use crate::science::quantity::WaterTemperature;
-use crate::science::strength::Strength;
 use crate::site::day_words;
-use crate::stock::Lot;
 use crate::turnovers::board::Stand;
 
 /// A clean-out that begins later than this before the end of the weeks is not planned yet.
@@ -32,10 +24,10 @@ const ROOM_AT_THE_END: TimeDelta = TimeDelta::days(3);
 
 /// Whether a booking is the last posting's own, so that it is planned with again.
 fn posted_entry<'s>(sources: &'s Sources, open: &Cleanout) -> Option<&'s Entry> {
-    let entries = &sources.posted.as_ref()?.entries;
-    let entry = entries.iter().find(|entry| {
-        entry.cleanout == Some(open.id) && entry.standing != timetable::Standing::Fixed
-    })?;
+    let entry = sources.posted.as_ref()?.entries.of(open.system_id)?;
+    if entry.cleanout != Some(open.id) || entry.standing == timetable::Standing::Fixed {
+        return None;
+    }
     let at = entry.starts()?.in_zone(sources.site.zone).naive_local();
     (at == open.starts()).then_some(entry)
 }
@@ -66,7 +58,7 @@ pub fn asked(
             beyond += 1;
             continue;
         }
-        if !sources.holds.contains_key(&asked.entry.system) {
+        if sources.hold(asked.entry.system).is_none() {
             unknown.push(stand.name().to_string());
         }
         learnt += usize::from(asked.lengths.known != Known::Written);
@@ -116,7 +108,7 @@ fn in_gap(sources: &Sources, stand: &Stand) -> Option<(Option<Gap>, Option<Plant
 pub struct Coming<'s> {
     pub stand: &'s Stand,
     pub open: Option<&'s Cleanout>,
-    version: &'s MethodVersion,
+    pub version: &'s Arc<MethodVersion>,
     pub day: NaiveDate,
 }
 
@@ -147,7 +139,7 @@ fn of_stand(sources: &Sources, lots: &Lots<'_>, stand: &Stand) -> Option<Asked> 
     let lot = lots.of(stand.system.id);
     let takes = takes(sources, &coming, lot);
     let lengths = Lengths::expected(
-        &sources.entered,
+        &sources.done,
         stand.system.id,
         version.method_id,
         &version.contents,
@@ -197,7 +189,7 @@ fn of_stand(sources: &Sources, lots: &Lots<'_>, stand: &Stand) -> Option<Asked> 
 }
 
 /// The method that its clean-out was proposed with; else the one it had last; else the first there is.
-fn method_of<'s>(sources: &'s Sources, stand: &Stand) -> Option<&'s MethodVersion> {
+fn method_of<'s>(sources: &'s Sources, stand: &Stand) -> Option<&'s Arc<MethodVersion>> {
     if let Some(open) = stand.open() {
         return sources.methods.get(&open.method_version_id);
     }
@@ -233,139 +225,6 @@ fn from(sources: &Sources, gap: Option<&Gap>) -> Moment {
 fn due(sources: &Sources, gap: Option<Gap>) -> Option<Moment> {
     let next_on = gap?.next_on?;
     Some(Moment::day_begins(next_on, sources.site.zone))
-}
-
-/// What a clean-out takes, as its dose sheet would say.
-#[derive(Clone, Copy, Debug)]
-pub struct Takes {
-    pub amounts: Amounts,
-    rinses: i64,
-    closed: Closed,
-}
-
-/// What clean-outs take on a day, as far as it was reckoned: a dose with its range is the longest sum of a plan.
-/// Every copy of the same sources shares it, because no change that is looked at touches what it goes by: the
-/// register, the stock and the methods.
-#[derive(Clone, Debug, Default)]
-pub struct Reckoned(Arc<Mutex<HashMap<Dosed, Takes>>>);
-
-/// Which system, on which day, from which lot.
-type Dosed = (SystemId, NaiveDate, Option<LotId>);
-
-/// What it takes of water, concentrate, rinses and air, dosed from a lot.
-pub fn takes(sources: &Sources, coming: &Coming<'_>, lot: Option<&Lot>) -> Takes {
-    let known = || {
-        sources
-            .reckoned
-            .0
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-    };
-    let key = (coming.stand.system.id, coming.day, lot.map(|lot| lot.id));
-    if let Some(takes) = known().get(&key) {
-        return *takes;
-    }
-    let takes = reckoned(sources, coming, lot);
-    known().insert(key, takes);
-    takes
-}
-
-fn reckoned(sources: &Sources, coming: &Coming<'_>, lot: Option<&Lot>) -> Takes {
-    let Coming {
-        stand,
-        open,
-        version,
-        day,
-    } = *coming;
-    let mut takes = Takes {
-        amounts: Amounts::default(),
-        rinses: version.contents.rinses_at_least,
-        closed: Closed::USUAL,
-    };
-    let named = lot.and_then(|lot| lot.reentry);
-    takes.closed = Closed::of(named, None);
-    let Some(hold) = sources.holds.get(&stand.system.id) else {
-        return takes;
-    };
-    let flooded = millilitres(hold.volume().volume);
-    let amounts = &mut takes.amounts;
-    *amounts = Amounts {
-        concentrate_ml: 0,
-        dose_ml: flooded,
-        rinse_ml: flooded,
-        fill_ml: flooded,
-    };
-    let target = open.map_or(version.contents.target, |open| open.target);
-    let media_was = open.map_or(MediaWas::Wet, |open| open.media_was);
-    let asked = lot
-        .and_then(|lot| dose_ask(hold, lot, target, day))
-        .map(|mut ask| {
-            ask.already = hold.already_there(media_was, Strength::NONE);
-            // What its sheet refuses is left as it is without a jug.
-            if let Some(jug) = jug(sources, open) {
-                let _ = cleanouts::dose::with_jug(&mut ask, &jug);
-            }
-            ask
-        });
-    if let Some(sheet) = asked.and_then(|ask| dose(&ask).ok()) {
-        amounts.concentrate_ml = millilitres(sheet.stock_drawn());
-        amounts.dose_ml = millilitres(sheet.water.volume);
-        let wetted = Wetted {
-            whole: hold.volume().volume,
-            heel: hold.parts.heel,
-            retained: hold.parts.retained(),
-        };
-        // What cannot be reckoned is left at the method's and at the usual figure.
-        if let Ok(Some(rinse)) = rinse_plan::plan(wetted, &version.contents, &sheet) {
-            takes.rinses = rinse.to_plan();
-        }
-        let mut rooms = sources.rooms.iter();
-        let room = rooms.find(|room| room.id == stand.system.figures.room_id);
-        if let Some(Ok(airing)) = room.map(|room| {
-            airing::of(
-                room,
-                &sheet,
-                cleanouts::dose::strongest(&sheet),
-                &sources.site.sources,
-            )
-        }) {
-            takes.closed = Closed::of(named, Some(&airing));
-        }
-    }
-    if open.is_some_and(|open| !open.water.is_purified()) {
-        takes.amounts.dose_ml = 0;
-    }
-    takes
-}
-
-/// The jug that is chosen, else the only one there is, as a proposal takes it.
-fn jug(sources: &Sources, open: Option<&Cleanout>) -> Option<FrozenJug> {
-    let in_use = || sources.jugs.iter().filter(|jug| !jug.retired);
-    let chosen = open.and_then(|open| open.jug_id);
-    let only = || in_use().next().filter(|_| in_use().count() == 1);
-    let jug = match chosen {
-        Some(id) => in_use().find(|jug| jug.id == id),
-        None => only(),
-    };
-    jug.map(FrozenJug::of)
-}
-
-fn dose_ask(
-    hold: &crate::register::hold::Hold,
-    lot: &Lot,
-    target: Strength,
-    day: NaiveDate,
-) -> Option<DoseAsk> {
-    let stock = lot.stock(day).ok()?;
-    let mut ask = DoseAsk::new(stock, target, hold.volume(), WaterTemperature::TWENTY);
-    // With its range, because rinses and airing go by the strongest that it may be.
-    ask.tolerances = Some(DoseTolerances {
-        volume: hold.range.clone(),
-        stock: lot.tolerance(),
-        jug: None,
-    });
-    ask.batch_room = Some(hold.batch_room());
-    Some(ask)
 }
 
 /// The clean-outs that stay where they are: booked by hand, with their card out, under way.

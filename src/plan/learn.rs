@@ -1,6 +1,8 @@
 //! How long the phases of a clean-out really take: the median of what the last jobs took, where there
 //! are enough of them, else the method's own figure.
 
+use std::cmp::Reverse;
+
 use chrono::TimeDelta;
 
 use crate::clock::Moment;
@@ -16,6 +18,38 @@ pub struct Entered {
     pub method: MethodId,
     pub phase: Phase,
     pub at: Moment,
+}
+
+/// A clean-out that was carried out, and the minutes of its phases.
+#[derive(Clone, Debug)]
+struct Job {
+    cleanout: CleanoutId,
+    system: SystemId,
+    method: MethodId,
+    phases: Vec<(Phase, i64)>,
+}
+
+/// What clean-outs took that were carried out, the newest first.
+#[derive(Clone, Debug, Default)]
+pub struct Done(Vec<Job>);
+
+impl Done {
+    pub fn of(mut entered: Vec<Entered>) -> Self {
+        entered.sort_by_key(|entry| (entry.cleanout, entry.at));
+        let each = entered.chunk_by(|one, next| one.cleanout == next.cleanout);
+        let jobs = each.filter_map(|entered| {
+            let first = entered.first()?;
+            Some(Job {
+                cleanout: first.cleanout,
+                system: first.system,
+                method: first.method,
+                phases: phases_of(entered),
+            })
+        });
+        let mut jobs: Vec<Job> = jobs.collect();
+        jobs.sort_unstable_by_key(|job| Reverse(job.cleanout));
+        Self(jobs)
+    }
 }
 
 /// As many jobs count at most, the last ones.
@@ -73,32 +107,24 @@ impl Lengths {
     /// For a clean-out of this system by this method.
     ///
     /// A phase is never shorter than five minutes, and the soak never shorter than the method asks.
-    pub fn expected(
-        entered: &[Entered],
-        system: SystemId,
-        method: MethodId,
-        contents: &Contents,
-    ) -> Self {
-        let by_method: Vec<&Entered> = entered.iter().filter(|e| e.method == method).collect();
-        let own: Vec<&Entered> = by_method
-            .iter()
-            .copied()
-            .filter(|e| e.system == system)
-            .collect();
-        let of_system = jobs_of(&own);
-        let (jobs, known) = if of_system.len() >= ENOUGH {
-            let known = Known::System(of_system.len());
-            (of_system, known)
+    pub fn expected(done: &Done, system: SystemId, method: MethodId, contents: &Contents) -> Self {
+        let by_method = || done.0.iter().filter(|job| job.method == method);
+        let own = by_method().filter(|job| job.system == system);
+        let own: Vec<&Job> = own.take(LAST).collect();
+        let (jobs, known) = if own.len() >= ENOUGH {
+            let known = Known::System(own.len());
+            (own, known)
         } else {
-            let of_method = jobs_of(&by_method);
-            let known = Known::Method(of_method.len());
-            (of_method, known)
+            let all: Vec<&Job> = by_method().take(LAST).collect();
+            let known = Known::Method(all.len());
+            (all, known)
         };
         let learnt = jobs.len() >= ENOUGH;
         let minutes = Phase::ALL.iter().map(|&phase| {
             let written = contents.minutes_of(phase).map_or(0, Minutes::get);
             let seen = jobs.iter().filter_map(|job| {
-                job.iter()
+                job.phases
+                    .iter()
                     .find(|(of, _)| *of == phase)
                     .map(|(_, minutes)| *minutes)
             });
@@ -121,28 +147,9 @@ impl Lengths {
     }
 }
 
-/// The minutes of each phase of the last jobs, the newest first.
-fn jobs_of(entered: &[&Entered]) -> Vec<Vec<(Phase, i64)>> {
-    let mut jobs: Vec<CleanoutId> = entered.iter().map(|entry| entry.cleanout).collect();
-    jobs.sort_unstable_by(|one, other| other.cmp(one));
-    jobs.dedup();
-    jobs.truncate(LAST);
-    jobs.into_iter()
-        .map(|job| {
-            let mut of_job: Vec<&Entered> = entered
-                .iter()
-                .copied()
-                .filter(|entry| entry.cleanout == job)
-                .collect();
-            of_job.sort_by_key(|entry| entry.at);
-            phases_of(&of_job)
-        })
-        .collect()
-}
-
 /// What lies before an entry belongs to the entry's phase, but for a break in which nobody was at it.
 /// The soak has no break: it goes on by itself.
-fn phases_of(entered: &[&Entered]) -> Vec<(Phase, i64)> {
+fn phases_of(entered: &[Entered]) -> Vec<(Phase, i64)> {
     let mut phases: Vec<(Phase, TimeDelta)> = Vec::new();
     for two in entered.windows(2) {
         let [before, entry] = two else { continue };
@@ -201,7 +208,7 @@ mod tests {
     fn expected(jobs: &[Entered], system: i64) -> Lengths {
         let contents = builtin::contents().unwrap();
         Lengths::expected(
-            jobs,
+            &Done::of(jobs.to_vec()),
             SystemId::from_row(system),
             MethodId::from_row(1),
             &contents,

@@ -2,10 +2,11 @@
 //! enough when those before it have theirs, as the choices of a dose offer it. The one rule for the plan and for
 //! how far the stock goes.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
-use super::gaps::{Coming, coming, takes};
+use super::gaps::{Coming, coming};
 use super::sources::Sources;
+use super::takes::takes;
 use crate::ids::{LotId, ProductId, SystemId};
 use crate::stock::{Lot, first_out};
 
@@ -14,7 +15,7 @@ use crate::stock::{Lot, first_out};
 pub struct Lots<'s> {
     of: HashMap<SystemId, &'s Lot>,
     /// Systems whose lot nobody has chosen.
-    open: Vec<SystemId>,
+    open: HashSet<SystemId>,
 }
 
 impl<'s> Lots<'s> {
@@ -57,7 +58,7 @@ impl<'s> Lots<'s> {
             if let Some((lot, ml)) = lot {
                 shelf.draw(lot, ml);
                 lots.of.insert(system, lot);
-                lots.open.push(system);
+                lots.open.insert(system);
             }
         }
         lots

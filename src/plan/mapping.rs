@@ -11,6 +11,7 @@ use super::grid::{Grid, SLOT_MIN};
 use super::rinsing::{Rinses, rinses};
 use super::tank::{self, decilitres_up};
 use super::timetable::{self, Entry, Line, Work};
+use crate::by_system::BySystem;
 use crate::clock::Moment;
 use crate::hours::Span;
 use crate::ids::{PersonId, SystemId};
@@ -339,10 +340,10 @@ impl Mapped {
     }
 
     /// An earlier timetable as the planner's plan, as far as its people are still at work then.
-    pub fn plan_of(&self, grid: &Grid, entries: &[Entry]) -> Plan {
+    pub fn plan_of(&self, grid: &Grid, entries: &BySystem<&Entry>) -> Plan {
         let mut plan = Plan::default();
         for (job, system) in self.systems.iter().enumerate() {
-            let entry = entries.iter().find(|entry| entry.system == *system);
+            let entry = entries.of(*system);
             match entry.and_then(|entry| self.placed_of(grid, job, entry)) {
                 Some(placed) => plan.jobs.push(placed),
                 None => plan.unplaced.push(job),

@@ -26,6 +26,7 @@ pub mod rinsing;
 pub mod sources;
 pub mod store;
 pub mod supplies;
+pub mod takes;
 pub mod tank;
 pub mod timetable;
 mod whose;

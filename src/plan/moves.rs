@@ -8,6 +8,7 @@ use super::proposal::{Proposal, keeping};
 use super::reasons::length;
 use super::sources::Sources;
 use super::timetable::{Entry, Work, at_words, span_words};
+use crate::by_system::BySystem;
 use crate::clock::Moment;
 use crate::ids::SystemId;
 use crate::web::Effect;
@@ -46,7 +47,7 @@ pub fn tried(
             at_words(asked.from, facts.grid.zone())
         )]));
     }
-    let current: Vec<Entry> = now.planned().cloned().collect();
+    let current: Vec<&Entry> = now.planned().collect();
     let mut candidates: Vec<[Moment; 5]> = without_waits(&facts, asked, at).into_iter().collect();
     if let Some(waiting) = with_waits(&facts, &current, system, at)? {
         candidates.push(waiting);
@@ -65,11 +66,7 @@ pub fn tried(
 
 fn changed(facts: &Facts, system: SystemId, change: impl Fn(&mut super::facts::Asked)) -> Facts {
     let mut facts = facts.clone();
-    for asked in facts
-        .asked
-        .iter_mut()
-        .filter(|asked| asked.entry.system == system)
-    {
+    if let Some(asked) = facts.asked.of_mut(system) {
         change(asked);
     }
     facts
@@ -78,7 +75,7 @@ fn changed(facts: &Facts, system: SystemId, change: impl Fn(&mut super::facts::A
 /// Its beginnings when it may wait for the night, if its first is then.
 fn with_waits(
     facts: &Facts,
-    current: &[Entry],
+    current: &[&Entry],
     system: SystemId,
     at: Moment,
 ) -> anyhow::Result<Option<[Moment; 5]>> {
@@ -86,16 +83,16 @@ fn with_waits(
         asked.pin = None;
         asked.from = at;
     });
-    let others: Vec<Entry> = current
-        .iter()
-        .filter(|entry| entry.system != system)
-        .cloned()
-        .collect();
-    let proposal = keeping(from_then, &others)?;
+    let proposal = keeping(from_then, &others(current, system).collect())?;
     let entry = proposal.timetable.entry(system);
     Ok(entry
         .filter(|entry| entry.starts() == Some(at))
         .and_then(starts_of))
+}
+
+fn others<'e>(current: &[&'e Entry], system: SystemId) -> impl Iterator<Item = &'e Entry> {
+    let others = current.iter().copied();
+    others.filter(move |entry| entry.system != system)
 }
 
 /// The five beginnings of an entry.
@@ -114,7 +111,7 @@ pub fn starts_of(entry: &Entry) -> Option<[Moment; 5]> {
 /// those that meet it are planned around it.
 fn held(
     facts: &Facts,
-    current: &[Entry],
+    current: &[&Entry],
     system: SystemId,
     starts: [Moment; 5],
 ) -> anyhow::Result<Proposal> {
@@ -122,27 +119,24 @@ fn held(
         asked.pin = Some(starts);
         asked.entry.pinned = true;
     });
-    let others = || current.iter().filter(|entry| entry.system != system);
-    let first = keeping(facts.clone(), &others().cloned().collect::<Vec<_>>())?;
+    let first = keeping(facts.clone(), &others(current, system).collect())?;
     if !first.unplaced.contains(&system) {
         return Ok(first);
     }
     let day = facts.grid.zone();
     let (from, to) = (starts[0].day(day), starts[4].day(day));
-    let apart: Vec<Entry> = others()
+    let apart: BySystem<&Entry> = others(current, system)
         .filter(|entry| {
             let days = entry.starts().zip(entry.ends());
             days.is_some_and(|(starts, ends)| ends.day(day) < from || starts.day(day) > to)
         })
-        .cloned()
         .collect();
     let mut fewer = facts.clone();
-    fewer.asked.retain(|asked| {
-        asked.entry.system == system || apart.iter().any(|entry| entry.system == asked.entry.system)
-    });
+    fewer
+        .asked
+        .retain(|asked| asked.entry.system == system || apart.of(asked.entry.system).is_some());
     let alone = keeping(fewer, &apart)?;
-    let placed: Vec<Entry> = alone.planned().cloned().collect();
-    keeping(facts, &placed)
+    keeping(facts, &alone.planned().collect())
 }
 
 /// What stands in the way of a beginning, in words: what the planner finds for the clean-out held there
@@ -163,7 +157,7 @@ fn why_not(
     };
     let mut facts = changed(facts, system, |asked| asked.pin = Some(starts));
     facts.asked.retain(|asked| asked.entry.system == system);
-    let proposal = keeping(facts, &[])?;
+    let proposal = keeping(facts, &BySystem::default())?;
     let mut words = vec![format!(
         "It cannot begin at {}, even with nothing else proposed.",
         at_words(at, sources.site.zone)

@@ -5,9 +5,10 @@ use chrono::TimeDelta;
 
 use super::facts::Facts;
 use super::mapping::{self, Mapped, lateness};
-use super::sources::Sources;
+use super::sources::{Kept, Sources};
 use super::timetable::{self, Entry, Standing, Timetable};
 use crate::asking::{Question, What};
+use crate::by_system::BySystem;
 use crate::ids::SystemId;
 use crate::planner::{self, Earlier, Keep, Plan, Problem};
 
@@ -38,24 +39,18 @@ pub struct Proposal {
 }
 
 /// What holds of the last posting and of the draft after it: where the planner begins.
-pub fn earlier(sources: &Sources, facts: &Facts) -> Vec<Entry> {
-    let draft = sources.draft.iter().flat_map(|kept| &kept.entries);
-    let posted = sources.posted.iter().flat_map(|kept| &kept.entries);
-    facts
-        .asked
-        .iter()
-        .filter_map(|asked| {
-            let same = |entry: &&Entry| {
-                entry.system == asked.entry.system && entry.planting == asked.entry.planting
-            };
-            let drafted = draft.clone().find(same);
-            let from_posting = posted
-                .clone()
-                .find(same)
-                .filter(|_| asked.entry.standing == Standing::Posted);
-            drafted.or(from_posting).cloned()
-        })
-        .collect()
+pub fn earlier<'s>(sources: &'s Sources, facts: &Facts) -> BySystem<&'s Entry> {
+    let of_each = facts.asked.iter().filter_map(|asked| {
+        let in_it = |kept: &'s Kept| {
+            let entry = kept.entries.of(asked.entry.system);
+            entry.filter(|entry| entry.planting == asked.entry.planting)
+        };
+        let posted = sources.posted.as_ref();
+        let posted = posted.filter(|_| asked.entry.standing == Standing::Posted);
+        let drafted = sources.draft.as_ref().and_then(in_it);
+        drafted.or_else(|| posted.and_then(in_it))
+    });
+    of_each.collect()
 }
 
 /// The proposal for what the sources say, keeping to what was posted and drafted.
@@ -72,7 +67,7 @@ pub fn propose(sources: &Sources) -> anyhow::Result<Proposal> {
 ///
 /// # Errors
 /// A plan that breaks a rule: it is not shown.
-pub fn keeping(facts: Facts, earlier: &[Entry]) -> anyhow::Result<Proposal> {
+pub fn keeping(facts: Facts, earlier: &BySystem<&Entry>) -> anyhow::Result<Proposal> {
     let mapped = mapped(&facts)?;
     let found = if earlier.is_empty() {
         planner::first(&mapped.problem)
@@ -195,7 +190,7 @@ impl Proposal {
     pub fn moved_from(&self, earlier: &Timetable) -> Vec<timetable::Moved> {
         timetable::moved(
             &earlier.entries,
-            &self.timetable.entries,
+            self.timetable.entries.iter(),
             self.facts.grid.zone(),
         )
     }

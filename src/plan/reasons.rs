@@ -10,7 +10,7 @@ use super::sources::Sources;
 use super::timetable::{Entry, at_words};
 use crate::asking::Found;
 use crate::clock::Moment;
-use crate::hours::{Owner, Span};
+use crate::hours::Span;
 use crate::ids::SystemId;
 use crate::planner::{self, Reason, Relief, Why};
 use crate::site::{day_words, length_words};
@@ -194,8 +194,8 @@ fn away(
     window: Span,
     zone: chrono_tz::Tz,
 ) -> Option<String> {
-    let days = sources.days_of(Owner::Person(id));
-    let mut absences = days.iter().filter(|days| {
+    let times = sources.times.person(id)?;
+    let mut absences = times.absences.iter().filter(|days| {
         let last = window.to.plus(TimeDelta::seconds(-1)).day(zone);
         let first = window.from.day(zone);
         first

@@ -3,19 +3,20 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::gaps::Reckoned;
-use super::learn::Entered;
+use super::learn::Done;
+use super::takes::Reckoned;
 use super::timetable::Entry;
+use crate::by_system::BySystem;
 use crate::cleanouts::airing::Closed;
 use crate::cleanouts::booking::Crew;
 use crate::clock::Moment;
-use crate::hours::{Owner, PersonTimes, RoomTimes, SiteDays, UnusualDays, UsualWeek};
+use crate::hours::Times;
 use crate::ids::{
     CleanoutId, MethodId, MethodVersionId, PersonId, PlanId, PlantingId, RoomId, SystemId,
 };
 use crate::methods::MethodVersion;
 use crate::methods::kit_needs::KitNeed;
-use crate::register::hold::Hold;
+use crate::register::hold::{Hold, Parts};
 use crate::register::jugs::Jug;
 use crate::register::kit::Kit;
 use crate::register::rooms::Room;
@@ -34,7 +35,29 @@ pub struct Kept {
     pub posted: bool,
     pub by: Name,
     pub at: Moment,
-    pub entries: Vec<Entry>,
+    /// Never written again, so that they need not be read again.
+    pub entries: Arc<BySystem<Entry>>,
+}
+
+/// What is on record of a system, with what it holds.
+#[derive(Debug)]
+pub struct Held {
+    parts: Parts,
+    /// Nothing where it cannot be said.
+    hold: Option<Hold>,
+}
+
+impl Held {
+    /// From the record; the sum is that of an earlier reading where the record is still the same, by value.
+    pub fn of(parts: Parts, before: Option<&Arc<Self>>) -> Arc<Self> {
+        match before.filter(|before| before.parts == parts) {
+            Some(before) => Arc::clone(before),
+            None => Arc::new(Self {
+                hold: parts.hold().ok(),
+                parts,
+            }),
+        }
+    }
 }
 
 /// What an issued card says of the hours and stock to come.
@@ -68,8 +91,7 @@ pub struct Sources {
     pub site: Site,
     pub board: Board,
     pub crew: Crew,
-    pub weeks: Vec<UsualWeek>,
-    pub unusual: Vec<UnusualDays>,
+    pub times: Arc<Times>,
     pub rooms: Vec<Room>,
     pub supplies: Vec<WaterSupply>,
     pub kits: Vec<Kit>,
@@ -77,13 +99,13 @@ pub struct Sources {
     pub lots: Vec<Lot>,
     pub jugs: Vec<Jug>,
     pub deliveries: Vec<Delivery>,
-    /// What each system holds, where that is known.
-    pub holds: Arc<HashMap<SystemId, Hold>>,
+    /// What is on record of each system that may be cleaned out.
+    pub held: Arc<HashMap<SystemId, Arc<Held>>>,
     /// The methods in use, and those that open clean-outs were made from.
-    pub methods: HashMap<MethodVersionId, MethodVersion>,
+    pub methods: HashMap<MethodVersionId, Arc<MethodVersion>>,
     /// The newest version of each method in use, in the order of the methods.
     pub current: Vec<MethodVersionId>,
-    pub entered: Vec<Entered>,
+    pub done: Arc<Done>,
     /// Of clean-outs with a card, what it was issued with.
     pub cards: HashMap<CleanoutId, Issued>,
     pub pins: Vec<Pin>,
@@ -105,34 +127,12 @@ impl Sources {
             .unwrap_or_default()
     }
 
-    pub fn site_days(&self) -> SiteDays {
-        SiteDays::new(&self.site, self.days_of(Owner::Site(self.site.id)))
+    /// What a system holds, where that is known.
+    pub fn hold(&self, id: SystemId) -> Option<&Hold> {
+        self.held.get(&id)?.hold.as_ref()
     }
 
-    pub fn days_of(&self, owner: Owner) -> Vec<UnusualDays> {
-        let of = self.unusual.iter().filter(|days| days.owner == owner);
-        of.cloned().collect()
-    }
-
-    pub fn weeks_of(&self, owner: Owner) -> Vec<UsualWeek> {
-        let of = self.weeks.iter().filter(|week| week.owner == owner);
-        of.cloned().collect()
-    }
-
-    pub fn person_times(&self, id: PersonId) -> Option<PersonTimes> {
-        let owner = Owner::Person(id);
-        Some(PersonTimes {
-            kind: self.crew.person(id)?.kind,
-            weeks: self.weeks_of(owner),
-            absences: self.days_of(owner),
-        })
-    }
-
-    pub fn room_times(&self, id: RoomId) -> RoomTimes {
-        let owner = Owner::Room(id);
-        RoomTimes {
-            weeks: self.weeks_of(owner),
-            exceptions: self.days_of(owner),
-        }
+    pub fn room(&self, id: RoomId) -> Option<&Room> {
+        self.rooms.iter().find(|room| room.id == id)
     }
 }

@@ -1,5 +1,7 @@
 //! The SQL of plans, pins, and what runs tell of their lengths.
 
+use std::sync::Arc;
+
 use sqlx::SqliteConnection;
 
 use super::learn::Entered;
@@ -58,8 +60,12 @@ struct PlanRow {
     at: Moment,
 }
 
-/// The last postings, the newest first.
-pub async fn postings(conn: &mut SqliteConnection, most: i64) -> sqlx::Result<Vec<Kept>> {
+/// The last postings, the newest first. What is `known` of one of them already is not read again.
+pub async fn postings(
+    conn: &mut SqliteConnection,
+    most: i64,
+    known: Option<&Kept>,
+) -> sqlx::Result<Vec<Kept>> {
     let rows = sqlx::query_as!(
         PlanRow,
         r#"select p.id as "id!: PlanId", true as "posted!: bool", q.name as "by: Name", p.at as "at: Moment"
@@ -71,7 +77,7 @@ pub async fn postings(conn: &mut SqliteConnection, most: i64) -> sqlx::Result<Ve
     .await?;
     let mut kept = Vec::new();
     for row in rows {
-        kept.push(with_lines(conn, row).await?);
+        kept.push(with_lines(conn, row, known).await?);
     }
     Ok(kept)
 }
@@ -86,8 +92,11 @@ pub async fn posted_since(conn: &mut SqliteConnection, at: Moment) -> sqlx::Resu
     .await
 }
 
-/// The newest draft after the last posting.
-pub async fn draft(conn: &mut SqliteConnection) -> sqlx::Result<Option<Kept>> {
+/// The newest draft after the last posting, what is `known` of it not read again.
+pub async fn draft(
+    conn: &mut SqliteConnection,
+    known: Option<&Kept>,
+) -> sqlx::Result<Option<Kept>> {
     let row = sqlx::query_as!(
         PlanRow,
         r#"select p.id as "id!: PlanId", false as "posted!: bool", q.name as "by: Name", p.at as "at: Moment"
@@ -98,7 +107,7 @@ pub async fn draft(conn: &mut SqliteConnection) -> sqlx::Result<Option<Kept>> {
     .fetch_optional(&mut *conn)
     .await?;
     Ok(match row {
-        Some(row) => Some(with_lines(conn, row).await?),
+        Some(row) => Some(with_lines(conn, row, known).await?),
         None => None,
     })
 }
@@ -114,12 +123,30 @@ pub async fn by_id(conn: &mut SqliteConnection, id: PlanId) -> sqlx::Result<Opti
     .fetch_optional(&mut *conn)
     .await?;
     Ok(match row {
-        Some(row) => Some(with_lines(conn, row).await?),
+        Some(row) => Some(with_lines(conn, row, None).await?),
         None => None,
     })
 }
 
-async fn with_lines(conn: &mut SqliteConnection, row: PlanRow) -> sqlx::Result<Kept> {
+async fn with_lines(
+    conn: &mut SqliteConnection,
+    row: PlanRow,
+    known: Option<&Kept>,
+) -> sqlx::Result<Kept> {
+    let entries = match known.filter(|known| (known.id, known.at) == (row.id, row.at)) {
+        Some(known) => Arc::clone(&known.entries),
+        None => Arc::new(entries(conn, &row).await?.into()),
+    };
+    Ok(Kept {
+        id: row.id,
+        posted: row.posted,
+        by: row.by,
+        at: row.at,
+        entries,
+    })
+}
+
+async fn entries(conn: &mut SqliteConnection, row: &PlanRow) -> sqlx::Result<Vec<Entry>> {
     let lines = sqlx::query!(
         r#"select system_id as "system: SystemId", planting_id as "planting: PlantingId",
                   cleanout_id as "cleanout: CleanoutId", work as "work: Work", from_at as "from: Moment",
@@ -163,13 +190,7 @@ async fn with_lines(conn: &mut SqliteConnection, row: PlanRow) -> sqlx::Result<K
             }),
         }
     }
-    Ok(Kept {
-        id: row.id,
-        posted: row.posted,
-        by: row.by,
-        at: row.at,
-        entries,
-    })
+    Ok(entries)
 }
 
 /// The pins that count.

@@ -8,7 +8,7 @@ use super::facts::{Asked, Standing, timetable_list};
 use super::grid::{Grid, SLOT_MIN};
 use super::sources::Sources;
 use crate::clock::Moment;
-use crate::hours::{Owner, Span, in_order_on};
+use crate::hours::{Span, in_order_on};
 use crate::ids::{MethodId, ProductId};
 use crate::register::water::{WaterSource, WaterSupply};
 use crate::science::show;
@@ -153,8 +153,8 @@ fn kits(sources: &Sources, grid: &Grid, asked: &[Asked]) -> Option<Kits> {
                 .kits
                 .iter()
                 .find(|kit| kit.id == need.need.kit_id && !kit.retired)?;
-            let out = sources.days_of(Owner::Kit(kit.id));
-            Some(in_order_on(kit.figures.count, &out, day) / need.need.count)
+            let out = sources.times.kit_out(kit.id);
+            Some(in_order_on(kit.figures.count, out, day) / need.need.count)
         });
         of_each.min().unwrap_or(0).max(0)
     };

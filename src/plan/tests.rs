@@ -5,11 +5,12 @@ use proptest::prelude::*;
 
 use super::facts::{Amounts, Asked, Facts, PersonFacts, RoomFacts, Shift, Standing as Stands};
 use super::grid::{Grid, SLOT_MIN};
-use super::learn::Lengths;
+use super::learn::{Done, Lengths};
 use super::moves::starts_of;
 use super::proposal::{Proposal, keeping};
 use super::supplies::{Concentrate, Kits, Supplies, Water};
 use super::timetable::{Entry, Line, Standing, Work, changes, duties};
+use crate::by_system::BySystem;
 use crate::cleanouts::airing::{Because, Closed, Counts};
 use crate::cleanouts::parts;
 use crate::clock::Moment;
@@ -153,7 +154,7 @@ impl Drawn {
                 method: MethodVersionId::from_row(1),
                 from: self.at(*from, 0),
                 due: due.map(|due| self.at(from + due, 0)),
-                lengths: Lengths::expected(&[], id(n), method, &contents)
+                lengths: Lengths::expected(&Done::default(), id(n), method, &contents)
                     .with_rinses(*rinses, &contents),
                 rinses: *rinses,
                 least_rinses: 2,
@@ -250,7 +251,7 @@ proptest! {
     fn whatever_is_on_record_the_proposal_holds_and_a_second_look_changes_nothing(drawn in drawn()) {
         let facts = drawn.facts();
         // Everything that the verifier counts is checked inside; an error is a broken rule.
-        let proposal = keeping(facts.clone(), &[]).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let proposal = keeping(facts.clone(), &BySystem::default()).map_err(|error| TestCaseError::fail(error.to_string()))?;
         prop_assert_eq!(proposal.planned().count() + proposal.unplaced.len(), drawn.jobs.len());
         for entry in proposal.planned() {
             let asked = facts.asked_of(entry.system).unwrap();
@@ -311,7 +312,7 @@ proptest! {
         // Asked with its own answer, nothing moves, unless that gives one more a place or makes it less late.
         let entries: Vec<Entry> = proposal.planned().cloned().collect();
         if !entries.is_empty() {
-            let again = keeping(facts, &entries).map_err(|error| TestCaseError::fail(error.to_string()))?;
+            let again = keeping(facts, &entries.iter().collect()).map_err(|error| TestCaseError::fail(error.to_string()))?;
             let moved = again.moved_from(&proposal.timetable);
             let lacks = |proposal: &Proposal| {
                 let late = proposal.planned().filter_map(|entry| proposal.late(entry));
@@ -324,7 +325,7 @@ proptest! {
     #[test]
     fn a_pinned_clean_out_stays_where_it_is(drawn in drawn(), which in 0usize..6) {
         let mut facts = drawn.facts();
-        let proposal = keeping(facts.clone(), &[]).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let proposal = keeping(facts.clone(), &BySystem::default()).map_err(|error| TestCaseError::fail(error.to_string()))?;
         let entries: Vec<Entry> = proposal.planned().cloned().collect();
         prop_assume!(!entries.is_empty());
         let pinned = &entries[which % entries.len()];
@@ -332,7 +333,7 @@ proptest! {
         for asked in facts.asked.iter_mut().filter(|asked| asked.entry.system == pinned.system) {
             asked.pin = Some(starts);
         }
-        let after = keeping(facts, &entries).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let after = keeping(facts, &entries.iter().collect()).map_err(|error| TestCaseError::fail(error.to_string()))?;
         let stays = after.timetable.entry(pinned.system).and_then(starts_of);
         prop_assert_eq!(stays, Some(starts));
     }

@@ -5,6 +5,7 @@ use chrono_tz::Tz;
 
 pub use crate::cleanouts::parts::{Line, Work};
 
+use crate::by_system::{BySystem, OfSystem};
 use crate::clock::Moment;
 use crate::ids::{CleanoutId, PersonId, PlantingId, SystemId};
 use crate::text::Name;
@@ -31,6 +32,12 @@ pub struct Entry {
     pub lines: Vec<Line>,
     pub standing: Standing,
     pub pinned: bool,
+}
+
+impl OfSystem for Entry {
+    fn system(&self) -> SystemId {
+        self.system
+    }
 }
 
 impl Entry {
@@ -67,31 +74,37 @@ impl Entry {
 /// The entries of a plan, by their beginning.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Timetable {
-    pub entries: Vec<Entry>,
+    pub entries: BySystem<Entry>,
 }
 
 impl Timetable {
     pub fn of(mut entries: Vec<Entry>) -> Self {
         entries.sort_by_key(|entry| (entry.starts(), entry.system));
-        Self { entries }
+        Self {
+            entries: entries.into(),
+        }
     }
 
     pub fn entry(&self, system: SystemId) -> Option<&Entry> {
-        self.entries.iter().find(|entry| entry.system == system)
+        self.entries.of(system)
     }
 
     /// What tells this timetable from every other: the same until a time or a person changes.
     pub fn mark(&self) -> String {
         use sha2::{Digest, Sha256};
         let mut hash = Sha256::new();
+        let mut add = |number: i64| hash.update(number.to_le_bytes());
         for entry in &self.entries {
-            hash.update(format!("{} {:?};", entry.system, entry.cleanout));
+            add(entry.system.get());
+            add(entry.cleanout.map_or(0, CleanoutId::get));
+            // Each list with its length, so that no two timetables are told by the same numbers.
+            add(entry.lines.len() as i64);
             for line in &entry.lines {
-                hash.update(format!("{} {} {}", line.work, line.from, line.to));
-                for person in &line.people {
-                    hash.update(format!(" {person}"));
-                }
-                hash.update(";");
+                add(line.work as i64);
+                add(line.from.seconds());
+                add(line.to.seconds());
+                add(line.people.len() as i64);
+                line.people.iter().for_each(|person| add(person.get()));
             }
         }
         let hash = hash.finalize();
@@ -120,9 +133,9 @@ pub struct Change {
 }
 
 /// The duties of a person, in order.
-pub fn duties(entries: &[Entry], person: PersonId) -> Vec<Duty> {
+pub fn duties<'e>(entries: impl IntoIterator<Item = &'e Entry>, person: PersonId) -> Vec<Duty> {
     let mut duties: Vec<Duty> = entries
-        .iter()
+        .into_iter()
         .flat_map(|entry| {
             let mine = entry
                 .lines
@@ -147,10 +160,13 @@ pub fn changes(
     people: &[PersonId],
     since: Moment,
 ) -> Vec<Change> {
+    let (old, new) = (before.iter().collect(), after.iter().collect());
+    let (gone, come) = (not_the_same_in(&new, &old), not_the_same_in(&old, &new));
     people
         .iter()
         .filter_map(|&person| {
-            let (mut no_longer, mut new) = (duties(before, person), duties(after, person));
+            let mut no_longer = duties(gone.iter().copied(), person);
+            let mut new = duties(come.iter().copied(), person);
             let kept: Vec<Duty> = new
                 .iter()
                 .filter(|duty| no_longer.contains(duty))
@@ -167,6 +183,15 @@ pub fn changes(
         .collect()
 }
 
+/// The entries that are not the same in another timetable: in what is, nothing changes for anybody.
+fn not_the_same_in<'e>(other: &BySystem<&Entry>, of: &BySystem<&'e Entry>) -> Vec<&'e Entry> {
+    let is_same = |entry: &&&Entry| {
+        let there = other.of(entry.system);
+        there.is_some_and(|there| there.lines == entry.lines)
+    };
+    of.iter().filter(|entry| !is_same(entry)).copied().collect()
+}
+
 /// A clean-out that stands somewhere else than before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Moved {
@@ -178,11 +203,14 @@ pub struct Moved {
 }
 
 /// What stands elsewhere in a later timetable than in an earlier one.
-pub fn moved(before: &[Entry], after: &[Entry], zone: Tz) -> Vec<Moved> {
+pub fn moved<'e>(
+    before: &BySystem<Entry>,
+    after: impl Iterator<Item = &'e Entry>,
+    zone: Tz,
+) -> Vec<Moved> {
     after
-        .iter()
         .filter_map(|entry| {
-            let old = before.iter().find(|old| old.system == entry.system)?;
+            let old = before.of(entry.system)?;
             let (from, to) = (old.starts()?, entry.starts()?);
             (from != to).then(|| Moved {
                 system: entry.system,

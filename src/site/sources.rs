@@ -6,7 +6,7 @@ use super::full_day;
 use crate::science::sources::{Answer, Choices, Question};
 
 /// The newest choice of each question that the site answered.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Chosen(Vec<(Question, String, NaiveDate)>);
 
 impl Chosen {

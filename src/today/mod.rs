@@ -226,7 +226,7 @@ pub fn obstacles(
         found.extend(overdue(stand, today));
     }
     found.extend(supplies.iter().filter_map(|supply| short(supply, site)));
-    found.extend(board.stands.iter().filter_map(quarantined));
+    found.extend(board.stands.iter().filter_map(|stand| quarantined(stand)));
     found
 }
 

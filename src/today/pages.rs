@@ -19,7 +19,7 @@ use crate::plan::for_you::{self, ForYou};
 use crate::site::{Site, day_words};
 use crate::state::App;
 use crate::trouble::{self, Trouble};
-use crate::turnovers::board::{Board, Stand};
+use crate::turnovers::board::Board;
 use crate::turnovers::supply;
 use crate::web::{AppError, Frame, Page, Section};
 
@@ -67,7 +67,11 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
     let lacking = lacking(&mut conn, &board, &who.site, today).await?;
     let supplies = supply::of_board(&mut conn, &board, &who.site, now).await?;
     let open_troubles = trouble::store::open_ones(&mut conn).await?;
-    let open: Vec<&Cleanout> = board.stands.iter().filter_map(Stand::open).collect();
+    let open: Vec<&Cleanout> = board
+        .stands
+        .iter()
+        .filter_map(|stand| stand.open())
+        .collect();
     let closed = aired::closed_now(&mut conn, &open, now).await?;
     let mut in_the_way: Vec<Obstacle> = closed
         .iter()
@@ -75,7 +79,7 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
         .collect();
     in_the_way.extend(troubles(&open_troubles, &who.site));
     in_the_way.extend(obstacles(&board, &lacking, &supplies, &who.site, local));
-    in_the_way.extend(runs_low(&mut conn, &who.site, now).await);
+    in_the_way.extend(runs_low(&app, &mut conn, &who.site, now).await);
     let changed = for_you::of(&mut conn, &board, &who.site, who.id, now).await?;
     let tasks = tasks(&board, today);
     let begin = begin(&board, !who.guide.is_empty(), supplies.is_empty());
@@ -99,8 +103,13 @@ pub async fn today(State(app): State<App>, who: Who) -> Result<Page<impl Templat
 
 /// What is to be ordered or missing in the days ahead. Without it the day is still the day, so what cannot
 /// be reckoned is no reason to show nothing.
-async fn runs_low(conn: &mut SqliteConnection, site: &Site, now: Moment) -> Vec<Obstacle> {
-    match enough::load::ahead(conn, site, now).await {
+async fn runs_low(
+    app: &App,
+    conn: &mut SqliteConnection,
+    site: &Site,
+    now: Moment,
+) -> Vec<Obstacle> {
+    match enough::load::ahead(app, conn, site, now).await {
         Ok((ahead, _)) => {
             let found = ahead.low(AHEAD_DAYS, site.units).into_iter();
             found.map(low).collect()

@@ -2,10 +2,12 @@
 //! first page and the page of a system show.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta};
 use sqlx::SqliteConnection;
 
+use crate::by_system::{BySystem, OfSystem};
 use crate::cleanouts::{self, Cleanout, State};
 use crate::clock::Moment;
 use crate::crops::gap::{Gap, Misfit};
@@ -14,7 +16,7 @@ use crate::crops::{self, Planting};
 use crate::drawings::tide;
 use crate::ids::{CleanoutId, PlantingId, SystemId};
 use crate::register::systems::System;
-use crate::register::{self, hold::hold_of};
+use crate::register::{self, hold};
 use crate::science::show;
 use crate::science::units::Units;
 use crate::site::{Hours, Site};
@@ -41,7 +43,7 @@ pub struct Stand {
 /// All systems in use, by room and name.
 #[derive(Clone, Debug)]
 pub struct Board {
-    pub stands: Vec<Stand>,
+    pub stands: BySystem<Arc<Stand>>,
 }
 
 impl Board {
@@ -52,16 +54,48 @@ impl Board {
         now: Moment,
         from: NaiveDate,
     ) -> anyhow::Result<Self> {
-        let systems = register::store::systems::all(conn).await?;
+        Self::read(conn, site, now, from, None).await
+    }
+
+    /// One system as it stands on the board; nothing where it is not in use.
+    pub async fn one(
+        conn: &mut SqliteConnection,
+        site: &Site,
+        now: Moment,
+        from: NaiveDate,
+        system: SystemId,
+    ) -> anyhow::Result<Option<Arc<Stand>>> {
+        let board = Self::read(conn, site, now, from, Some(system)).await?;
+        Ok(board.stands.of(system).cloned())
+    }
+
+    async fn read(
+        conn: &mut SqliteConnection,
+        site: &Site,
+        now: Moment,
+        from: NaiveDate,
+        only: Option<SystemId>,
+    ) -> anyhow::Result<Self> {
+        let systems = match only {
+            None => register::store::systems::all(conn).await?,
+            Some(id) => {
+                let found = register::store::systems::by_id(conn, id).await?;
+                found.into_iter().collect()
+            }
+        };
         let mut plantings: HashMap<SystemId, Vec<Planting>> = HashMap::new();
-        for planting in crops::store::around(conn, from).await? {
+        for planting in crops::store::around(conn, from, only).await? {
             plantings
                 .entry(planting.system_id)
                 .or_default()
                 .push(planting);
         }
         let mut cleanouts: HashMap<SystemId, Vec<Cleanout>> = HashMap::new();
-        for cleanout in cleanouts::store::all(conn).await? {
+        let wanted = cleanouts::store::Wanted {
+            system: only,
+            ..Default::default()
+        };
+        for cleanout in cleanouts::store::wanted(conn, wanted).await? {
             if cleanout.state != State::CalledOff {
                 cleanouts
                     .entry(cleanout.system_id)
@@ -79,7 +113,7 @@ impl Board {
                     plantings.remove(&system.id).unwrap_or_default(),
                     cleanouts.remove(&system.id).unwrap_or_default(),
                 );
-                Stand::new(system, mine, &spent, &moved, site, now)
+                Arc::new(Stand::new(system, mine, &spent, &moved, site, now))
             })
             .collect();
         Ok(Self { stands })
@@ -91,17 +125,18 @@ impl Board {
         conn: &mut SqliteConnection,
         units: Units,
     ) -> sqlx::Result<Self> {
-        for stand in &mut self.stands {
-            let held = hold_of(conn, stand.system.id).await?;
-            if let Ok(hold) = held {
-                stand.volume = show::volume(hold.used.volume(), units);
+        let systems = self.stands.iter().map(|stand| stand.system.clone());
+        let parts = hold::parts_of_all(conn, systems.collect()).await?;
+        for (stand, parts) in self.stands.iter_mut().zip(parts) {
+            if let Ok(hold) = parts.hold() {
+                Arc::make_mut(stand).volume = show::volume(hold.used.volume(), units);
             }
         }
         Ok(self)
     }
 
     pub fn of(&self, system: SystemId) -> Option<&Stand> {
-        self.stands.iter().find(|stand| stand.system.id == system)
+        self.stands.of(system).map(Arc::as_ref)
     }
 
     /// 'One system in clean-out, one held, five growing.'
@@ -137,7 +172,7 @@ impl Board {
 
     /// The rows of the tide line.
     pub fn rows(&self) -> Vec<tide::Row> {
-        self.stands.iter().map(Stand::row).collect()
+        self.stands.iter().map(|stand| stand.row()).collect()
     }
 }
 
@@ -150,6 +185,12 @@ pub fn count_words(count: usize) -> String {
     WORDS
         .get(count)
         .map_or_else(|| count.to_string(), |word| (*word).to_owned())
+}
+
+impl OfSystem for Stand {
+    fn system(&self) -> SystemId {
+        self.system.id
+    }
 }
 
 impl Stand {

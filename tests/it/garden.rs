@@ -173,6 +173,16 @@ impl Garden {
         }
     }
 
+    /// The same person at a server that was started anew on the same records.
+    pub fn started_anew(&self, person: &Person) -> Person {
+        let (db, clock) = (self.app.db.clone(), self.app.clock.clone());
+        let app = App::new(db, clock, Config::clone(&self.app.config));
+        Person {
+            router: routes::router(app),
+            ..person.clone()
+        }
+    }
+
     /// Somebody without a session.
     pub fn stranger(&self) -> Person {
         Person {

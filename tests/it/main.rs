@@ -9,6 +9,7 @@
 
 mod garden;
 
+mod anew;
 mod calculators;
 mod job;
 

@@ -53,7 +53,7 @@ fn fields(page: &str) -> Vec<(String, String)> {
     found
 }
 
-fn set(fields: &mut [(String, String)], name: &str, nth: usize, value: &str) {
+pub fn set(fields: &mut [(String, String)], name: &str, nth: usize, value: &str) {
     fields
         .iter_mut()
         .filter(|(field, _)| field == name)
@@ -62,7 +62,7 @@ fn set(fields: &mut [(String, String)], name: &str, nth: usize, value: &str) {
         .1 = value.to_owned();
 }
 
-async fn send(
+pub async fn send(
     person: &Person,
     path: &str,
     fields: &[(String, String)],
@@ -76,7 +76,7 @@ async fn send(
     person.post(path, &pairs).await
 }
 
-fn form_of(page: &str) -> Vec<(String, String)> {
+pub fn form_of(page: &str) -> Vec<(String, String)> {
     fields(
         page.split("<form method=\"post\" action=\"/methods")
             .nth(1)

@@ -133,7 +133,7 @@ pub fn planned(sources: &Sources, facts: &Facts) -> Vec<Planned> {
 /// or one after the other from the first day on which it can begin.
 fn lines(sources: &Sources, asked: &Asked, open: Option<&Cleanout>) -> Vec<Line> {
     let kept = [&sources.posted, &sources.draft].into_iter().flatten();
-    let mut entries = kept.flat_map(|kept| &kept.entries);
+    let mut entries = kept.flat_map(|kept| kept.entries.iter());
     let same = |entry: &&Entry| match open {
         Some(open) => {
             let at = entry

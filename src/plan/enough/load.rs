@@ -8,6 +8,7 @@ use crate::clock::Moment;
 use crate::plan::{Facts, load};
 use crate::site::prices::Prices;
 use crate::site::{self, Site};
+use crate::state::App;
 use crate::stock::pages::at_hand::AtHand;
 use crate::stock::store;
 
@@ -16,11 +17,12 @@ const LEARN_FROM: i64 = 40;
 
 /// How far everything goes, as it is planned now, and what things cost here.
 pub async fn ahead(
+    app: &App,
     conn: &mut SqliteConnection,
     site: &Site,
     now: Moment,
 ) -> anyhow::Result<(Ahead, Option<Prices>)> {
-    let sources = load::sources(conn, site, now).await?;
+    let sources = load::sources(app, conn, site, now).await?;
     let facts = Facts::of(&sources);
     let products = store::products(conn).await?;
     let terms = store::all_terms(conn).await?;

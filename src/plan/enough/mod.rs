@@ -175,7 +175,7 @@ fn ahead(
         sizes: own.sizes.get(),
         limit: limit.map(|(most, _)| most),
     };
-    let days = sources.site_days();
+    let days = &sources.times.site;
     let worked = |day| sources.site.hours.worked(day) && !days.is_closed(day);
     // What is no longer bought is used up.
     let (orders, not_ordered) = match product.retired {

@@ -228,7 +228,7 @@ pub async fn take(
         return Err(old());
     }
     let mut tx = app.db.write_once(&once).await?;
-    let mut sources = load::sources(tx.conn(), &who.site, now).await?;
+    let mut sources = load::sources(&app, tx.conn(), &who.site, now).await?;
     sources.draft = None;
     if Basis::of(&sources)? != basis {
         return Err(old());

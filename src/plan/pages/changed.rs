@@ -32,8 +32,8 @@ struct ChangesPage {
 pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
     let now = app.clock.now();
     let mut conn = app.db.read().await?;
-    let sources = load::sources(&mut conn, &who.site, now).await?;
-    let mut postings = store::postings(&mut conn, 2).await?.into_iter();
+    let sources = load::sources(&app, &mut conn, &who.site, now).await?;
+    let mut postings = store::postings(&mut conn, 2, None).await?.into_iter();
     let (last, before) = (postings.next(), postings.next());
     let Some(last) = last else {
         return Ok(Page(ChangesPage {
@@ -43,10 +43,7 @@ pub async fn changes(State(app): State<App>, who: Who) -> Result<Page<impl Templ
             posted: String::new(),
         }));
     };
-    let old = before
-        .as_ref()
-        .map(|kept| kept.entries.as_slice())
-        .unwrap_or_default();
+    let old: &[Entry] = before.as_ref().map_or(&[], |kept| &kept.entries);
     let everybody: Vec<PersonId> = sources.crew.people.iter().map(|person| person.id).collect();
     let since = before.as_ref().map_or(last.at, |kept| kept.at.max(last.at));
     let words = |entries: &[Entry], duty: &Duty| {
@@ -118,7 +115,7 @@ pub async fn posted(
     let kept = store::by_id(&mut conn, id)
         .await?
         .ok_or(AppError::NotFound("plan"))?;
-    let sources = load::sources(&mut conn, &who.site, now).await?;
+    let sources = load::sources(&app, &mut conn, &who.site, now).await?;
     let zone = who.site.zone;
     let view = |entry: &Entry| {
         Some(PostedEntry {

@@ -80,7 +80,7 @@ struct EnoughPage {
 
 pub async fn show(State(app): State<App>, who: Who) -> Result<Page<impl Template>, AppError> {
     let mut conn = app.db.read().await?;
-    let (ahead, prices) = load::ahead(&mut conn, &who.site, app.clock.now()).await?;
+    let (ahead, prices) = load::ahead(&app, &mut conn, &who.site, app.clock.now()).await?;
     drop(conn);
     let prices = prices.as_ref();
     let bench_week = prices.and_then(|prices| Some((prices, prices.bench_week?)));

@@ -41,7 +41,7 @@ async fn known(app: &App, who: &Who, now: Moment) -> Result<Arc<Known>, AppError
     if let Some(known) = app.plan.get::<Known>(&key) {
         return Ok(known);
     }
-    let sources = load::sources(&mut conn, &who.site, now).await?;
+    let sources = load::sources(app, &mut conn, &who.site, now).await?;
     drop(conn);
     let known = Arc::new(off_thread(move || Known::of(sources)).await?);
     app.plan.put(key, Arc::clone(&known));

@@ -168,7 +168,7 @@ pub async fn save(
     }
     // Nothing is planned while the database is written to: it is only asked whether all is as it was.
     let mut tx = app.db.write_once(&once).await?;
-    let sources = load::sources(tx.conn(), &who.site, now).await?;
+    let sources = load::sources(&app, tx.conn(), &who.site, now).await?;
     if Basis::of(&sources)? != basis {
         page.errors.add(
             "day",
@@ -211,7 +211,7 @@ pub async fn let_go(
 ) -> Result<Redirect, AppError> {
     let now = app.clock.now();
     let mut tx = app.db.write_once(&once).await?;
-    let sources = load::sources(tx.conn(), &who.site, now).await?;
+    let sources = load::sources(&app, tx.conn(), &who.site, now).await?;
     let pin = sources.pins.iter().find(|pin| pin.system == system);
     let pin = pin.ok_or(AppError::NotFound("pin"))?;
     store::pin(&mut tx, system, pin.planting, None, who.id, now).await?;

@@ -42,7 +42,7 @@ pub async fn post(
     let known = super::known(&app, &who, now).await?;
     let (basis, proposal) = (Basis::of(&known.sources)?, &known.proposal);
     let mut tx = app.db.write_once(&once).await?;
-    let sources = load::sources(tx.conn(), &who.site, now).await?;
+    let sources = load::sources(&app, tx.conn(), &who.site, now).await?;
     if proposal.mark() != input.shown || Basis::of(&sources)? != basis {
         return Err(AppError::Conflict(
             "The plan is not the one that you were shown: something changed since. Look at it again, then post it.".to_owned(),
@@ -74,11 +74,7 @@ pub async fn post(
         )));
     }
     let id = store::insert(&mut tx, who.site.id, true, &entries, who.id, now).await?;
-    let before = sources
-        .posted
-        .as_ref()
-        .map(|kept| kept.entries.as_slice())
-        .unwrap_or_default();
+    let before: &[Entry] = sources.posted.as_ref().map_or(&[], |kept| &kept.entries);
     let people: Vec<PersonId> = sources.crew.people.iter().map(|person| person.id).collect();
     let changed = changes(before, &entries, &people, now);
     let subject = format!("plan of {}", full_day(who.site.today(now)));

@@ -438,12 +438,10 @@ fn standing_words(sources: &Sources, entry: &Entry) -> String {
 /// How the proposal differs from what was posted.
 fn moves(sources: &Sources, posted: &Kept, proposal: &Proposal) -> Vec<String> {
     let zone = sources.site.zone;
-    let planned: Vec<Entry> = proposal
+    let planned = proposal
         .planned()
-        .filter(|entry| entry.standing == Standing::Posted)
-        .cloned()
-        .collect();
-    moved(&posted.entries, &planned, zone)
+        .filter(|entry| entry.standing == Standing::Posted);
+    moved(&posted.entries, planned, zone)
         .into_iter()
         .map(|moved| {
             format!(

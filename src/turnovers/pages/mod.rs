@@ -18,6 +18,8 @@ pub use one::show;
 pub use plant::{drop_intended, form as plant_form, save as plant_save};
 pub use systems::{list as systems_list, show as system_show};
 
+use std::sync::Arc;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use sqlx::SqliteConnection;
 
@@ -38,7 +40,7 @@ pub fn path(id: PlantingId) -> String {
 /// A planting with its system as it stands now.
 struct Found {
     planting: Planting,
-    stand: Stand,
+    stand: Arc<Stand>,
 }
 
 async fn find(
@@ -51,10 +53,8 @@ async fn find(
         .await?
         .filter(|planting| planting.stage != Stage::Dropped)
         .ok_or(AppError::NotFound("planting"))?;
-    let board = Board::load(conn, site, now, site.today(now)).await?;
-    let stand = board
-        .of(planting.system_id)
-        .cloned()
+    let stand = Board::one(conn, site, now, site.today(now), planting.system_id)
+        .await?
         .ok_or(AppError::NotFound("system in use"))?;
     Ok(Found { planting, stand })
 }

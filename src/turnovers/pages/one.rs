@@ -1,5 +1,7 @@
 //! One planting: its days, its gap, its clean-out, how it was moved, and what can be done.
 
+use std::sync::Arc;
+
 use askama::Template;
 use axum::extract::{Path, State};
 
@@ -25,7 +27,7 @@ struct MoveWords {
 #[template(path = "turnovers/one.html")]
 struct OnePage {
     frame: Frame,
-    stand: Stand,
+    stand: Arc<Stand>,
     planting: Planting,
     began: String,
     off: String,

@@ -104,7 +104,7 @@ pub async fn show(
     let mut conn = app.db.read().await?;
     let timed = run::store::timings_of_system(&mut conn, id, who.site.zone).await?;
     let view = SystemView::load(&mut conn, &who, id, timed).await?;
-    let board = Board::load(&mut conn, &who.site, now, days.first()).await?;
+    let stand = Board::one(&mut conn, &who.site, now, days.first(), id).await?;
     let plantings = crops::store::of_system(&mut conn, id).await?;
     let cleanouts = cleanouts::store::of_system(&mut conn, id).await?;
     let water = water::store::history(&mut conn, id)
@@ -112,7 +112,7 @@ pub async fn show(
         .still_in(&who.site);
     Ok(Page(SystemPage {
         frame: who.frame(Section::Systems),
-        gap: board.of(id).map(|stand| GapWords::new(stand, days, &water)),
+        gap: stand.map(|stand| GapWords::new(&stand, days, &water)),
         events: events(&plantings, &cleanouts),
         may: May::of(&who),
         view,
