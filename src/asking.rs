@@ -142,7 +142,7 @@ impl Asking {
     ///
     /// # Errors
     /// So many wait that it is not taken.
-    pub fn ask(&self, question: Question) -> Result<u64, Full> {
+    pub fn ask(&self, question: impl Into<Arc<Question>>) -> Result<u64, Full> {
         let (no, begins) = self.put(question)?;
         if begins {
             let asking = self.clone();
@@ -152,14 +152,15 @@ impl Asking {
     }
 
     /// The number of the question, and whether somebody has to begin to answer.
-    fn put(&self, question: Question) -> Result<(u64, bool), Full> {
+    fn put(&self, question: impl Into<Arc<Question>>) -> Result<(u64, bool), Full> {
+        let question = question.into();
         let now = self.clock.now();
         let mut desk = self.desk();
         let known = desk.entries.iter_mut().find(|entry| {
             let stands = entry.seen.stands;
             (stands.goes_on() || stands == Stands::Answered)
                 && !entry.stop
-                && *entry.seen.question == question
+                && (Arc::ptr_eq(&entry.seen.question, &question) || entry.seen.question == question)
         });
         if let Some(known) = known {
             known.looked = now;
@@ -186,7 +187,7 @@ impl Asking {
             looked: now,
             stop: false,
             seen: Seen {
-                question: Arc::new(question),
+                question,
                 stands: Stands::Waits(0),
                 done: 0,
                 of,

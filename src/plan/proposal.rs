@@ -1,5 +1,7 @@
 //! A proposal: the planner's plan for the facts, checked before anybody sees it.
 
+use std::sync::{Arc, OnceLock};
+
 use anyhow::{Context, bail};
 use chrono::TimeDelta;
 
@@ -36,6 +38,9 @@ pub struct Proposal {
     pub timetable: Timetable,
     /// For these there is no place within the weeks.
     pub unplaced: Vec<SystemId>,
+    /// Worked out when somebody asks, once for all who do.
+    mark: OnceLock<String>,
+    why: OnceLock<Option<Arc<Question>>>,
 }
 
 /// What holds of the last posting and of the draft after it: where the planner begins.
@@ -139,6 +144,8 @@ fn checked(
         plan,
         timetable: Timetable::of(entries),
         unplaced,
+        mark: OnceLock::new(),
+        why: OnceLock::new(),
     })
 }
 
@@ -159,8 +166,8 @@ impl Proposal {
     }
 
     /// What tells this proposal from every other.
-    pub fn mark(&self) -> String {
-        self.timetable.mark()
+    pub fn mark(&self) -> &str {
+        self.mark.get_or_init(|| self.timetable.mark())
     }
 
     /// What the planner found in the way of those that are late or without a place.
@@ -169,7 +176,13 @@ impl Proposal {
     }
 
     /// The question why some are late or without a place, and what would help; none where there is none.
-    pub fn why(&self) -> Option<Question> {
+    pub fn why(&self) -> Option<Arc<Question>> {
+        self.why
+            .get_or_init(|| self.question_why().map(Arc::new))
+            .clone()
+    }
+
+    fn question_why(&self) -> Option<Question> {
         let (problem, plan) = (&self.mapped.problem, &self.plan);
         if planner::behind(problem, plan).is_empty() {
             return None;

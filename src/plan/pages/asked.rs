@@ -138,7 +138,7 @@ fn found(sources: &Sources, before: &Proposal, after: &Proposal) -> Option<Found
         }
         FoundView {
             effects,
-            mark: after.mark(),
+            mark: after.mark().to_owned(),
         }
     })
 }

@@ -137,7 +137,7 @@ fn page(who: &Who, sources: &Sources, proposal: &Proposal, told: &[Told], now: M
             |known| known.product.to_string(),
         ),
         assumed: proposal.facts.assumed.clone(),
-        mark: proposal.mark(),
+        mark: proposal.mark().to_owned(),
         may_plan: who.is_at_least(Role::Lead),
         anything_to_post: proposal
             .planned()
