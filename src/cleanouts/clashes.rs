@@ -151,7 +151,7 @@ fn found(this: &Lying, others: &[Lying], crew: &Crew, times: &Times, site: &Site
         clashes.against.extend(against);
     }
     let room = times.room(this.room);
-    of_room(this, others, (&room, &times.site), site, &mut clashes);
+    of_room(this, others, (room, &times.site), site, &mut clashes);
     clashes
 }
 

@@ -55,10 +55,12 @@ struct Answer {
     closed: Option<Closed>,
 }
 
-/// The last question of each system and each lot with its answer; nothing where there is no dose. Every copy of
-/// the same sources shares it.
+/// The last question of each system and each lot with its answer; nothing where there is no dose.
+type Known = HashMap<(SystemId, LotId), (Question, Option<Answer>)>;
+
+/// What was reckoned so far. Every copy of the same sources shares it.
 #[derive(Clone, Debug, Default)]
-pub struct Reckoned(Arc<Mutex<HashMap<(SystemId, LotId), (Question, Option<Answer>)>>>);
+pub struct Reckoned(Arc<Mutex<Known>>);
 
 impl Reckoned {
     fn answer(&self, of: (SystemId, LotId), question: Question) -> Option<Answer> {

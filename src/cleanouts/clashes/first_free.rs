@@ -49,7 +49,7 @@ pub async fn first_free(
             ..this.clone()
         };
         let mut clashes = Clashes::default();
-        of_room(&lying, &others, (&room, &times.site), site, &mut clashes);
+        of_room(&lying, &others, (room, &times.site), site, &mut clashes);
         clashes.against.is_empty()
     };
     let length = cleanout.length.get();
