@@ -142,7 +142,7 @@ impl PersonLoad {
 
 /// Everybody who is there, and whoever has work without being there.
 pub fn of(sources: &Sources, timetable: &Timetable) -> Vec<PersonLoad> {
-    let site = sources.site_days();
+    let site = &sources.times.site;
     let today = sources.site.today(sources.now);
     let last = load::last_day(today);
     let loads = sources.crew.people.iter().filter_map(|person| {
@@ -152,10 +152,10 @@ pub fn of(sources: &Sources, timetable: &Timetable) -> Vec<PersonLoad> {
         }
         let times = match person.ended {
             true => None,
-            false => sources.person_times(person.id),
+            false => sources.times.person(person.id),
         };
         let days = today.iter_days().take_while(|day| *day <= last);
-        let days = days.map(|day| day_of(day, times.as_ref(), &site, &pieces, sources.now));
+        let days = days.map(|day| day_of(day, times, site, &pieces, sources.now));
         Some(PersonLoad {
             bookable: sources.crew.not_bookable(person.id).is_none(),
             days: days.collect(),
