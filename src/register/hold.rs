@@ -1,7 +1,7 @@
 //! What a system holds, from its parts on record, and how each figure is known.
 //!
 //! The sum itself is science's. Here a measured fill that counts overrides the sum, and what is missing is
-//! said by name; [`reading`] takes the parts from the record.
+//! said by name; `reading` takes the parts from the record.
 
 mod reading;
 
