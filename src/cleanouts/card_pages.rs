@@ -304,15 +304,13 @@ fn reentry(dose: &FrozenDose) -> String {
     let closed = dose.closed();
     let long = length_words(closed.minutes);
     let counts = match closed.is_through_the_soak() {
-        true => " after the first rinse",
-        false => "",
+        true => "after rinse 1",
+        false => "after the pours",
     };
     match closed.because {
-        Because::Named => format!("Re-entry: {long}{counts}, by the label or the law."),
-        Because::Reckoned => {
-            format!("Re-entry: {long} of airing (sum){counts}; label or law wins.")
-        }
-        Because::Usual => format!("Re-entry: {long} at least (usual){counts}; label or law wins."),
+        Because::Named => format!("Re-entry: {long} {counts}, by the label or the law."),
+        Because::Reckoned => format!("Re-entry: {long} {counts} (sum). Label, law win."),
+        Because::Usual => format!("Re-entry: {long} {counts} (usual). Label, law win."),
     }
 }
 

@@ -67,7 +67,7 @@ async fn the_sheet_plans_the_rinses_and_says_that_two_are_not_expected_to_do() {
     house.issue().await.sent_on();
     house.card().await.shows(&[
         "Rinses: 9 of 158.7 L each, 1 731 L in all. The strip decides.",
-        "Re-entry: 10 h 49 min of airing (sum) after the first rinse; label or law wins.",
+        "Re-entry: 10 h 49 min after rinse 1 (sum). Label, law win.",
     ]);
 }
 
@@ -152,7 +152,7 @@ async fn the_labels_time_wins_over_a_shorter_sum() {
     house
         .card()
         .await
-        .shows(&["Re-entry: 12 h after the first rinse, by the label or the law."]);
+        .shows(&["Re-entry: 12 h after rinse 1, by the label or the law."]);
 }
 
 /// From 10.3 ppm to 1 ppm in 180 ln(10.3) = 420 min, and not to 0.28 in 649: the site's choice of source
