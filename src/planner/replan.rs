@@ -8,8 +8,11 @@ use super::insert::{Inserter, Taste};
 use super::plan::{PlacedJob, Placement, Plan};
 use super::problem::{Job, Problem, Slot};
 
-/// Steps that a repair takes to make room for what broke.
+/// Steps that a repair takes at the most to make room for what broke.
 const REPAIR_STEPS: usize = 48;
+/// A repair is over after so many of them in a row that came to nothing: somebody waits for its answer, and who
+/// wants a better plan asks again.
+const IN_VAIN: usize = 16;
 
 /// An earlier plan and what holds the new one to it.
 #[derive(Clone, Copy, Debug)]
@@ -72,12 +75,21 @@ pub(super) fn repaired(problem: &Problem, earlier: Earlier<'_>) -> (Plan, usize)
         )
     };
     let before = worth(&search);
+    let (mut best, mut in_vain) = (before, 0);
     for step in 0..REPAIR_STEPS {
         let Some(&(middle, _)) = worse.get(step % worse.len().max(1)) else {
             break;
         };
+        in_vain += 1;
         if search.step_about(middle) {
             worse.retain(|&(job, least)| search.late(job) > least);
+            let now = worth(&search);
+            if now < best {
+                (best, in_vain) = (now, 0);
+            }
+        }
+        if in_vain == IN_VAIN {
+            break;
         }
     }
     match worth(&search) < before {
