@@ -12,7 +12,7 @@ use super::problem::{Job, Problem, Slot};
 const REPAIR_STEPS: usize = 48;
 /// A repair is over after so many of them in a row that came to nothing: somebody waits for its answer, and who
 /// wants a better plan asks again.
-const IN_VAIN: usize = 16;
+const IN_VAIN: usize = 10;
 
 /// An earlier plan and what holds the new one to it.
 #[derive(Clone, Copy, Debug)]
