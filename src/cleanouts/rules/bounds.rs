@@ -51,46 +51,45 @@ pub fn bounded(
             rule.words()
         )));
     }
-    match (rule, step) {
-        (StepRule::RunOut, _) => {
-            grown(person)?;
-            run_out(person, crew, day)
-        }
-        (_, None) => Err(at_rule("Choose the step.")),
-        (StepRule::Electrics, Some(step)) => {
-            at_step(step, step.least() == Least::Electrics)?;
-            grown(person)
-        }
-        (StepRule::Second, Some(step)) => {
-            at_step(step, step.asks_two())?;
-            grown(person)
-        }
-        (StepRule::Adult, Some(step)) => {
-            at_step(step, step.least() == Least::Adult)?;
-            // Where the air stays bad over open solution the room opens after the first rinse.
-            if matches!(step.phase, Phase::Soak | Phase::Rinse) {
-                return Err(at_rule(format!(
-                    "Step {} is in the {}, when the room can still be closed to others: nobody lets go of an adult there.",
-                    step.no, step.phase
-                )));
-            }
-            group(person)
-        }
+    if rule == StepRule::RunOut {
+        grown(person)?;
+        return run_out(person, crew, day);
+    }
+    at_step(rule, step.ok_or_else(|| at_rule("Choose the step."))?)?;
+    match rule {
+        StepRule::Adult => group(person),
+        StepRule::RunOut | StepRule::Electrics | StepRule::Second => grown(person),
     }
 }
 
-/// The step asks for it, and no concentrate is at hand.
-fn at_step(step: &Step, asks: bool) -> Result<(), Bounded> {
+/// Whether a rule may be let go of at a step: the step asks for it, no concentrate is at hand, and no group comes
+/// into a room that is closed to others.
+///
+/// # Errors
+/// The bound that stands against it.
+pub fn at_step(rule: StepRule, step: &Step) -> Result<(), Bounded> {
+    let no = step.no;
     if step.near_concentrate() {
         return Err(at_rule(format!(
-            "Concentrate is handled in step {} or close by: nobody lets go of its rules.",
-            step.no
+            "Concentrate is handled in step {no} or close by: nobody lets go of its rules."
         )));
     }
-    match asks {
-        true => Ok(()),
-        false => Err(at_rule(format!("Step {} does not ask for that.", step.no))),
+    let asks = match rule {
+        StepRule::RunOut => false,
+        StepRule::Electrics => step.least() == Least::Electrics,
+        StepRule::Second => step.asks_two(),
+        StepRule::Adult => step.least() == Least::Adult,
+    };
+    if !asks {
+        return Err(at_rule(format!("Step {no} does not ask for that.")));
     }
+    if rule == StepRule::Adult && matches!(step.phase, Phase::Soak | Phase::Rinse) {
+        return Err(at_rule(format!(
+            "Step {no} is in the {}, while the room is closed to others: nobody lets go of an adult there.",
+            step.phase
+        )));
+    }
+    Ok(())
 }
 
 /// A person of age who carries out clean-outs.

@@ -12,7 +12,7 @@ mod tests;
 use chrono::NaiveDate;
 use sqlx::SqliteConnection;
 
-pub use bounds::{Bounded, OUT_AT_MOST_DAYS, bounded};
+pub use bounds::{Bounded, OUT_AT_MOST_DAYS, at_step, bounded};
 
 use super::booking::Crew;
 use super::given::crew_of;

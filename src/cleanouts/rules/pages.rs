@@ -9,14 +9,14 @@ use serde_json::json;
 use sqlx::SqliteConnection;
 
 use super::store::{self, NewLetGo};
-use super::{Bounded, LetGo, Rules};
+use super::{Bounded, LetGo, Rules, at_step};
 use crate::cleanouts::Cleanout;
 use crate::cleanouts::pages::found;
 use crate::cleanouts::run::sentence;
 use crate::crew::{Kind, Person, Role, Who};
 use crate::ids::{CleanoutId, LetGoId, PersonId};
 use crate::logbook::{self, Entry};
-use crate::methods::{Least, Phase, Step};
+use crate::methods::{Least, Step};
 use crate::site::rules::{MayLetGo, StepRule};
 use crate::site::{self, Site};
 use crate::state::App;
@@ -188,16 +188,12 @@ fn whats(rules: &Rules) -> Vec<(String, String)> {
             "The whole clean-out: the skill for concentrate, run out a short while ago".to_owned(),
         ),
     ];
-    for step in rules.steps().iter().filter(|step| !step.near_concentrate()) {
-        let of_step = [
-            (StepRule::Electrics, step.least() == Least::Electrics),
-            (StepRule::Second, step.asks_two()),
-            (
-                StepRule::Adult,
-                step.least() == Least::Adult && !matches!(step.phase, Phase::Soak | Phase::Rinse),
-            ),
-        ];
-        for (rule, _) in of_step.into_iter().filter(|(_, asks)| *asks) {
+    for step in rules.steps() {
+        let of_step = [StepRule::Electrics, StepRule::Second, StepRule::Adult];
+        for rule in of_step
+            .into_iter()
+            .filter(|rule| at_step(*rule, step).is_ok())
+        {
             let words = format!("Step {}, {}: {}", step.no, step.text, rule.words());
             whats.push((format!("{} {}", rule.code(), step.no), words));
         }
